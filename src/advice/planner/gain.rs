@@ -1,0 +1,166 @@
+//! What one more answer is worth: information gain in bits, alone and per unit of cost.
+//!
+//! Looks one step ahead only. It must not know of plans.
+
+use super::matrix::{Column, Matrix, UNDECIDED, entropy};
+use super::problem::Problem;
+use super::refused::Refused;
+use super::state::{State, Tally, View};
+
+/// Two scores closer than this, relatively, are the same score; then the lower number goes first.
+const SAME: f64 = 1e-12;
+
+/// What a greedy choice goes by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum By {
+    /// The information gain alone.
+    Gain,
+    /// The information gain for each unit of cost.
+    GainPerCost,
+}
+
+/// What the answer to one test would be worth now.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Value {
+    /// The test's number.
+    pub test: usize,
+    /// Expected information about the hypotheses, in bits.
+    pub gain_bits: f64,
+    /// The same for each unit of cost; infinite for a free test that tells something, 0 for any that tells nothing.
+    pub per_cost: f64,
+    /// Whether some answer would rule out a hypothesis, and not only make it less likely.
+    pub rules_out: bool,
+}
+
+/// All tests by falling worth per cost (ties: lowest number), for the choice of the next one.
+///
+/// Worth is mutual information between hypothesis and answer, in bits (after de Kleer & Williams,
+/// *Diagnosing multiple faults*, AIJ 32, 1987, who choose the measurement of least expected entropy).
+/// Tests that can rule out nothing but shift the weights are ranked too.
+///
+/// # Errors
+/// If the numbers do not make sense, see [`Problem::check`].
+pub fn myopic(problem: &Problem) -> Result<Vec<Value>, Refused> {
+    problem.check()?;
+    let costs: Vec<f64> = problem.tests.iter().map(|test| test.cost).collect();
+    Ok(ranked(problem, &costs))
+}
+
+/// The same with other costs, one for each test; all has been checked.
+pub(super) fn ranked(problem: &Problem, costs: &[f64]) -> Vec<Value> {
+    let total: f64 = problem.weights.iter().sum();
+    let weights: Vec<f64> = problem.weights.iter().map(|weight| weight / total).collect();
+    let mut values: Vec<Value> = (0..problem.tests.len())
+        .map(|test| {
+            let (gain_bits, rules_out) = plain_gain(&problem.tests[test].likelihood, &weights);
+            Value { test, gain_bits, per_cost: per_cost(gain_bits, costs[test]), rules_out }
+        })
+        .collect();
+    values.sort_by(|a, b| rounded(b.per_cost).total_cmp(&rounded(a.per_cost)).then(a.test.cmp(&b.test)));
+    values
+}
+
+fn plain_gain(rows: &[Vec<f64>], weights: &[f64]) -> (f64, bool) {
+    let answers = rows.first().map_or(0, Vec::len);
+    let mut mass = vec![0.0; answers];
+    let mut count = vec![0_usize; answers];
+    let mut doubt = 0.0;
+    for (row, weight) in rows.iter().zip(weights) {
+        for (answer, &chance) in row.iter().enumerate() {
+            mass[answer] += weight * chance;
+            count[answer] += usize::from(chance > 0.0);
+            if chance > 0.0 && chance < 1.0 {
+                doubt -= weight * chance * chance.log2();
+            }
+        }
+    }
+    let rules_out = count.iter().any(|&count| 0 < count && count < rows.len());
+    (cleaned(entropy(&mass) - doubt), rules_out)
+}
+
+/// Rounding noise around nothing is nothing.
+fn cleaned(gain: f64) -> f64 {
+    if gain < 1e-13 { 0.0 } else { gain }
+}
+
+/// A gain for each unit of cost.
+pub(super) fn per_cost(gain: f64, cost: f64) -> f64 {
+    if gain <= 0.0 { 0.0 } else { gain / cost }
+}
+
+/// Twelve leading digits, so that rounding noise does not decide between equal scores.
+pub(super) fn rounded(score: f64) -> f64 {
+    if score == 0.0 || !score.is_finite() {
+        return score;
+    }
+    let scale = 10_f64.powi(11 - clamp(score.abs().log10().floor()));
+    let rounded = (score * scale).round() / scale;
+    if rounded.is_finite() { rounded } else { score }
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "clamped to a range that fits")]
+fn clamp(exponent: f64) -> i32 {
+    exponent.clamp(-290.0, 290.0) as i32
+}
+
+/// Information gain of a tallied test in a state, in bits.
+pub(super) fn gain(column: &Column, view: &View, tally: &Tally) -> f64 {
+    let mut doubt = 0.0;
+    if tally.open {
+        for (&group, &weight) in view.members.iter().zip(&view.weights) {
+            if column.answer[group] == UNDECIDED {
+                doubt += weight * column.doubt[group];
+            }
+        }
+    }
+    cleaned(entropy(&tally.mass) - doubt)
+}
+
+/// The column of the test on offer with the best score, ties by the lowest test number; none if no
+/// test is on offer. `price` gives the cost of a column.
+pub(super) fn best(
+    matrix: &Matrix,
+    state: &State,
+    view: &View,
+    by: By,
+    price: &dyn Fn(usize) -> f64,
+) -> Option<usize> {
+    best_few(matrix, state, view, by, price, 1).first().copied()
+}
+
+/// The best few columns, best first.
+pub(super) fn best_few(
+    matrix: &Matrix,
+    state: &State,
+    view: &View,
+    by: By,
+    price: &dyn Fn(usize) -> f64,
+    few: usize,
+) -> Vec<usize> {
+    let mut top: Vec<(f64, usize, usize)> = Vec::with_capacity(few + 1);
+    let mut tally = Tally::default();
+    for (at, column) in matrix.columns.iter().enumerate() {
+        if state.has_used(at) {
+            continue;
+        }
+        tally.take(column, view);
+        if !tally.rules_out(view.members.len()) {
+            continue;
+        }
+        let gain = gain(column, view, &tally);
+        let score = match by {
+            By::Gain => gain,
+            By::GainPerCost => per_cost(gain, price(at)),
+        };
+        let behind = |other: &(f64, usize, usize)| ahead((score, column.test), (other.0, other.1));
+        let place = top.iter().position(behind).unwrap_or(top.len());
+        top.insert(place, (score, column.test, at));
+        top.truncate(few);
+    }
+    top.into_iter().map(|(_, _, at)| at).collect()
+}
+
+fn ahead(a: (f64, usize), b: (f64, usize)) -> bool {
+    let same = a.0 == b.0 || (a.0 - b.0).abs() <= SAME * a.0.abs().max(b.0.abs());
+    if same { a.1 < b.1 } else { a.0 > b.0 }
+}

@@ -1,0 +1,208 @@
+//! Where the search stands: which groups are left, how the answers so far bent their weights, and
+//! what each test would do next.
+//!
+//! If every group decides every test, the groups left are the whole state. If some leave a test open,
+//! the weights depend on the answers given on the way, and a test already taken can't be taken again
+//! for news: both belong to the state, or the memo would give one history the value of another.
+
+use std::hash::{Hash, Hasher};
+
+use fixedbitset::FixedBitSet;
+
+use super::matrix::{Column, Matrix, UNDECIDED};
+
+/// The memo's key. All values kept under it are per unit of weight, so factors common to all groups
+/// left are dropped.
+#[derive(Debug, Clone)]
+pub(super) struct State {
+    /// The groups left.
+    pub(super) live: FixedBitSet,
+    /// Tests (by column) already taken that would otherwise still be on offer.
+    used: FixedBitSet,
+    /// For each group left, in order, what the answers so far multiplied its weight by, the largest
+    /// being 1; empty if all are 1.
+    factor: Vec<f64>,
+}
+
+impl PartialEq for State {
+    fn eq(&self, other: &Self) -> bool {
+        let bits = |state: &Self| state.factor.iter().map(|f| f.to_bits()).collect::<Vec<_>>();
+        self.live == other.live
+            && self.used == other.used
+            && (self.factor.is_empty() && other.factor.is_empty() || bits(self) == bits(other))
+    }
+}
+
+impl Eq for State {}
+
+impl Hash for State {
+    fn hash<H: Hasher>(&self, hasher: &mut H) {
+        self.live.hash(hasher);
+        self.used.hash(hasher);
+        self.factor.iter().for_each(|f| hasher.write_u64(f.to_bits()));
+    }
+}
+
+/// One answer of a test taken in a state.
+#[derive(Debug, Clone)]
+pub(super) struct Child {
+    /// The answer's number.
+    pub(super) answer: usize,
+    /// Its chance in the state before.
+    pub(super) chance: f64,
+    /// What it leads to.
+    pub(super) state: State,
+}
+
+/// The groups of a state as lists, ready for sums.
+#[derive(Debug)]
+pub(super) struct View {
+    /// The groups left, rising.
+    pub(super) members: Vec<usize>,
+    /// Their weights, adding up to 1 (all 0 if the state has no weight).
+    pub(super) weights: Vec<f64>,
+}
+
+/// What a test would do in a state: for each answer its chance and how many groups could give it.
+#[derive(Debug, Default, Clone)]
+pub(super) struct Tally {
+    /// The chance of each answer.
+    pub(super) mass: Vec<f64>,
+    /// How many of the groups left could give it.
+    pub(super) count: Vec<usize>,
+    /// Whether a group left leaves the answer open.
+    pub(super) open: bool,
+}
+
+impl State {
+    /// All groups left, nothing measured.
+    pub(super) fn start(matrix: &Matrix) -> Self {
+        let mut live = FixedBitSet::with_capacity(matrix.groups.len());
+        live.insert_range(..);
+        Self { live, used: FixedBitSet::new(), factor: Vec::new() }
+    }
+
+    /// The groups left with their weights.
+    pub(super) fn view(&self, matrix: &Matrix) -> View {
+        let members: Vec<usize> = self.live.ones().collect();
+        let plain = members.iter().map(|&g| matrix.weights[g]);
+        let mut weights: Vec<f64> = if self.factor.is_empty() {
+            plain.collect()
+        } else {
+            plain.zip(&self.factor).map(|(w, f)| w * f).collect()
+        };
+        let total: f64 = weights.iter().sum();
+        if total > 0.0 {
+            weights.iter_mut().for_each(|w| *w /= total);
+        }
+        View { members, weights }
+    }
+
+    /// Whether the test was taken on the way here.
+    pub(super) fn has_used(&self, column: usize) -> bool {
+        self.used.contains(column)
+    }
+
+    /// What each possible answer of a test leads to, in the order of the answers.
+    pub(super) fn children(&self, matrix: &Matrix, view: &View, at: usize) -> Vec<Child> {
+        let column = &matrix.columns[at];
+        let mut tally = Tally::default();
+        tally.take(column, view);
+        (0..column.answers)
+            .filter(|&answer| tally.count[answer] > 0)
+            .map(|answer| Child {
+                answer,
+                chance: tally.mass[answer],
+                state: if tally.open || !self.factor.is_empty() || !self.used.is_clear() {
+                    self.bent(matrix, view, at, answer)
+                } else {
+                    self.plain(column, view, answer)
+                },
+            })
+            .collect()
+    }
+
+    fn plain(&self, column: &Column, view: &View, answer: usize) -> Self {
+        let mut live = FixedBitSet::with_capacity(self.live.len());
+        view.members.iter().filter(|&&g| column.answer[g] == answer).for_each(|&g| live.insert(g));
+        Self { live, used: FixedBitSet::new(), factor: Vec::new() }
+    }
+
+    fn bent(&self, matrix: &Matrix, view: &View, at: usize, answer: usize) -> Self {
+        let column = &matrix.columns[at];
+        let mut live = FixedBitSet::with_capacity(self.live.len());
+        let mut factor = Vec::new();
+        for (place, &group) in view.members.iter().enumerate() {
+            let chance = column.chance_of(group, answer);
+            if chance > 0.0 {
+                live.insert(group);
+                factor.push(chance * self.factor.get(place).copied().unwrap_or(1.0));
+            }
+        }
+        let largest = factor.iter().copied().fold(0.0, f64::max);
+        if largest > 0.0 {
+            factor.iter_mut().for_each(|f| *f /= largest);
+        }
+        if factor.iter().all(|f| *f == 1.0) {
+            factor.clear();
+        }
+        let used = self.still_used(matrix, &live, at);
+        Self { live, used, factor }
+    }
+
+    /// The tests taken that would still be on offer among the groups now left.
+    fn still_used(&self, matrix: &Matrix, live: &FixedBitSet, at: usize) -> FixedBitSet {
+        let members: Vec<usize> = live.ones().collect();
+        let weights = vec![0.0; members.len()];
+        let view = View { members, weights };
+        let mut tally = Tally::default();
+        let mut used = FixedBitSet::new();
+        for taken in self.used.ones().chain([at]) {
+            tally.take(&matrix.columns[taken], &view);
+            if tally.rules_out(view.members.len()) {
+                used.grow(matrix.columns.len());
+                used.insert(taken);
+            }
+        }
+        used
+    }
+}
+
+impl Tally {
+    /// Fills in what the test would do.
+    pub(super) fn take(&mut self, column: &Column, view: &View) {
+        self.mass.clear();
+        self.mass.resize(column.answers, 0.0);
+        self.count.clear();
+        self.count.resize(column.answers, 0);
+        self.open = false;
+        for (&group, &weight) in view.members.iter().zip(&view.weights) {
+            match column.answer[group] {
+                UNDECIDED => self.spread(&column.chance[group], weight),
+                answer => {
+                    self.mass[answer] += weight;
+                    self.count[answer] += 1;
+                }
+            }
+        }
+    }
+
+    fn spread(&mut self, row: &[f64], weight: f64) {
+        self.open = true;
+        for (answer, chance) in row.iter().enumerate() {
+            self.mass[answer] += weight * chance;
+            self.count[answer] += usize::from(*chance > 0.0);
+        }
+    }
+
+    /// Whether some answer would rule out at least one of `groups` groups left: only then is the test on
+    /// offer.
+    pub(super) fn rules_out(&self, groups: usize) -> bool {
+        self.count.iter().any(|&count| 0 < count && count < groups)
+    }
+
+    /// How many different answers can come.
+    pub(super) fn answers(&self) -> usize {
+        self.count.iter().filter(|&&count| count > 0).count()
+    }
+}

@@ -1,0 +1,111 @@
+//! Elimination of points from a network of conductances: the star-mesh transformation (A. Rosen, J. IEE 62, 1924), which is Gaussian elimination
+//! of the node equations (Ho, Ruehli & Brennan, IEEE Trans. CAS 22(6), 1975) written without a single subtraction.
+//!
+//! Why not a general LU: a star's new conductances g_i·g_k/Σg are sums, products and quotients of positive numbers, so nothing cancels. Each is
+//! right to a few units in the last place even where a joint of 1 µohm meets a meter of 10 Mohm, a ratio of 1e13 at which the diagonal of
+//! the node matrix has already lost the meter. For the same reason it runs on outward ranges without blowing up, and it can't be
+//! singular: a point without neighbours is an island's last.
+
+use super::amount::Amount;
+
+/// Conductances between points, and the currents that sources feed into each.
+pub(super) struct Mesh<T> {
+    size: usize,
+    between: Vec<T>,
+    inflow: Vec<T>,
+    /// Points taken out, in order, with the sum of their conductances at that moment.
+    gone: Vec<(usize, T)>,
+    neighbours: Vec<usize>,
+}
+
+impl<T: Amount> Mesh<T> {
+    /// Points without branches.
+    pub(super) fn new(size: usize) -> Mesh<T> {
+        Mesh {
+            size,
+            between: vec![T::ZERO; size * size],
+            inflow: vec![T::ZERO; size],
+            gone: Vec::with_capacity(size),
+            neighbours: Vec::with_capacity(size),
+        }
+    }
+
+    /// Takes all branches out again.
+    pub(super) fn clear(&mut self) {
+        self.between.fill(T::ZERO);
+        self.inflow.fill(T::ZERO);
+        self.gone.clear();
+    }
+
+    /// Adds a branch with U(from) − U(to) = volts + ohms · I; one from a point to itself does nothing.
+    pub(super) fn add(&mut self, from: usize, to: usize, volts: T, ohms: T) {
+        if from == to {
+            return;
+        }
+        let siemens = T::ONE / ohms;
+        let sum = self.between(from, to) + siemens;
+        self.between[from * self.size + to] = sum;
+        self.between[to * self.size + from] = sum;
+        if !volts.is_zero() {
+            let current = volts / ohms;
+            self.inflow[from] = self.inflow[from] + current;
+            self.inflow[to] = self.inflow[to] - current;
+        }
+    }
+
+    /// The conductance between two points.
+    pub(super) fn between(&self, one: usize, other: usize) -> T {
+        self.between[one * self.size + other]
+    }
+
+    /// The current that sources feed into a point.
+    pub(super) fn inflow(&self, point: usize) -> T {
+        self.inflow[point]
+    }
+
+    /// Takes a point out: its star becomes a mesh between its neighbours, its inflow is divided among them.
+    pub(super) fn eliminate(&mut self, point: usize) {
+        let row = point * self.size;
+        let mut neighbours = std::mem::take(&mut self.neighbours);
+        neighbours.clear();
+        neighbours.extend((0..self.size).filter(|&other| !self.between[row + other].is_zero()));
+        let mut total = T::ZERO;
+        for &other in &neighbours {
+            total = total + self.between[row + other];
+        }
+        let inflow = self.inflow[point];
+        for (place, &one) in neighbours.iter().enumerate() {
+            let share = self.between[row + one] / total;
+            if !inflow.is_zero() {
+                self.inflow[one] = self.inflow[one] + share * inflow;
+            }
+            for &other in &neighbours[place + 1..] {
+                let sum = self.between(one, other) + share * self.between[row + other];
+                self.between[one * self.size + other] = sum;
+                self.between[other * self.size + one] = sum;
+            }
+            self.between[one * self.size + point] = T::ZERO;
+        }
+        self.neighbours = neighbours;
+        self.gone.push((point, total));
+    }
+
+    /// The voltage of every point, those not taken out being at 0.
+    pub(super) fn voltages(&self) -> Vec<T> {
+        let mut voltage = vec![T::ZERO; self.size];
+        for &(point, total) in self.gone.iter().rev() {
+            if total.is_zero() {
+                continue;
+            }
+            let mut sum = self.inflow[point];
+            for (other, &level) in voltage.iter().enumerate() {
+                let siemens = self.between(point, other);
+                if !siemens.is_zero() {
+                    sum = sum + siemens * level;
+                }
+            }
+            voltage[point] = sum / total;
+        }
+        voltage
+    }
+}

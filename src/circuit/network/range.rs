@@ -1,0 +1,170 @@
+//! A closed range of a quantity, with arithmetic rounded outwards.
+//!
+//! Why: an expected reading rules faults out, so its range must hold every value that the parts allow, the computer's own
+//! rounding included. Each operation moves its low end down and its high end up by one step of the number format
+//! (interval analysis after Moore, 1966). It must not know what the number measures.
+
+use std::ops::{Add, Div, Mul, Neg, Sub};
+
+/// All values from `low` to `high`, both included. Units are those of the quantity it stands for; an open line has
+/// `f64::INFINITY` ohm at its high end.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Range {
+    /// The least value.
+    pub low: f64,
+    /// The greatest value.
+    pub high: f64,
+}
+
+impl Range {
+    /// Nothing but 0.
+    pub const ZERO: Range = Range { low: 0.0, high: 0.0 };
+
+    /// One value alone.
+    pub fn exactly(value: f64) -> Range {
+        Range { low: value, high: value }
+    }
+
+    /// From the smaller to the greater of two values.
+    pub fn between(one: f64, other: f64) -> Range {
+        Range { low: one.min(other), high: one.max(other) }
+    }
+
+    /// The smallest range that holds both.
+    pub fn hull(self, other: Range) -> Range {
+        Range { low: self.low.min(other.low), high: self.high.max(other.high) }
+    }
+
+    /// Whether the value lies inside, ends included.
+    pub fn contains(self, value: f64) -> bool {
+        self.low <= value && value <= self.high
+    }
+
+    /// How far apart the ends are; infinite for an open line.
+    pub fn width(self) -> f64 {
+        if self.low == self.high { 0.0 } else { self.high - self.low }
+    }
+
+    /// The sizes without their signs.
+    pub fn abs(self) -> Range {
+        if self.low >= 0.0 {
+            self
+        } else if self.high <= 0.0 {
+            -self
+        } else {
+            Range { low: 0.0, high: self.high.max(-self.low) }
+        }
+    }
+
+    /// Whether it is a range that a part may lie in, not one value with its rounding.
+    pub(super) fn is_wide(self) -> bool {
+        self.width() > 1e-12 * self.high.abs().max(self.low.abs())
+    }
+
+    /// Both ends as ranges of one value each.
+    pub(super) fn ends(self) -> [Range; 2] {
+        [Range::exactly(self.low), Range::exactly(self.high)]
+    }
+
+    fn is_exactly(self, value: f64) -> bool {
+        self.low == value && self.high == value
+    }
+
+    /// Steps both ends outwards.
+    fn outwards(low: f64, high: f64) -> Range {
+        Range { low: low.next_down(), high: high.next_up() }
+    }
+}
+
+impl Neg for Range {
+    type Output = Range;
+    fn neg(self) -> Range {
+        Range { low: 0.0 - self.high, high: 0.0 - self.low }
+    }
+}
+
+impl Add for Range {
+    type Output = Range;
+    fn add(self, other: Range) -> Range {
+        if self.is_exactly(0.0) {
+            other
+        } else if other.is_exactly(0.0) {
+            self
+        } else {
+            Range::outwards(self.low + other.low, self.high + other.high)
+        }
+    }
+}
+
+impl Sub for Range {
+    type Output = Range;
+    fn sub(self, other: Range) -> Range {
+        self + -other
+    }
+}
+
+impl Mul for Range {
+    type Output = Range;
+    fn mul(self, other: Range) -> Range {
+        if self.is_exactly(0.0) || other.is_exactly(0.0) {
+            return Range::ZERO;
+        }
+        if self.low >= 0.0 && other.low >= 0.0 {
+            let product = Range::outwards(self.low * other.low, self.high * other.high);
+            return Range { low: product.low.max(0.0), high: product.high };
+        }
+        let corners = [self.low * other.low, self.low * other.high, self.high * other.low, self.high * other.high];
+        let low = corners.into_iter().fold(f64::INFINITY, f64::min);
+        let high = corners.into_iter().fold(f64::NEG_INFINITY, f64::max);
+        Range::outwards(low, high)
+    }
+}
+
+impl Div for Range {
+    type Output = Range;
+    /// A divisor that may be 0 gives the whole line, which still holds every quotient.
+    fn div(self, other: Range) -> Range {
+        if other.low <= 0.0 && other.high >= 0.0 {
+            return Range { low: f64::NEG_INFINITY, high: f64::INFINITY };
+        }
+        if self.is_exactly(0.0) {
+            return Range::ZERO;
+        }
+        if self.low >= 0.0 && other.low > 0.0 {
+            let quotient = Range::outwards(self.low / other.high, self.high / other.low);
+            return Range { low: quotient.low.max(0.0), high: quotient.high };
+        }
+        let corners = [self.low / other.low, self.low / other.high, self.high / other.low, self.high / other.high];
+        let low = corners.into_iter().fold(f64::INFINITY, f64::min);
+        let high = corners.into_iter().fold(f64::NEG_INFINITY, f64::max);
+        Range::outwards(low, high)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Range;
+
+    #[test]
+    fn rounding_goes_outwards() {
+        let tenth = Range::exactly(0.1);
+        let sum = tenth + Range::exactly(0.2);
+        assert!(sum.low < 0.3 && 0.3 < sum.high);
+        assert!((Range::exactly(1.0) / Range::exactly(3.0)).width() > 0.0);
+    }
+
+    #[test]
+    fn zero_stays_exact_and_sizes_lose_their_sign() {
+        assert_eq!(Range::ZERO + Range::exactly(0.1), Range::exactly(0.1));
+        assert_eq!(Range::ZERO * Range::between(-1.0, 2.0), Range::ZERO);
+        assert_eq!(Range::between(-3.0, 2.0).abs(), Range::between(0.0, 3.0));
+        assert_eq!(Range::between(1.0, 2.0) / Range::between(-1.0, 1.0), Range::between(f64::NEG_INFINITY, f64::INFINITY));
+    }
+
+    #[test]
+    fn products_of_either_sign_hold_all_corners() {
+        let product = Range::between(-2.0, 3.0) * Range::between(-5.0, 4.0);
+        assert!(product.contains(-15.0) && product.contains(12.0));
+        assert!(product.low > -15.1 && product.high < 12.1);
+    }
+}

@@ -1,0 +1,10 @@
+//! Ruleout: a small rules language for technicians who hunt faults in vehicle climate and electrical systems.
+//!
+//! Text goes one way: [`syntax`] makes a tree, [`book`] resolves it, [`job`] keeps what was measured, [`reasoning`]
+//! judges, [`advice`] says what to measure next, [`output`] shows, [`repl`] and [`cli`] talk to people.
+#![forbid(unsafe_code)]
+
+pub mod problem;
+pub mod source;
+pub mod syntax;
+//pub mod units;

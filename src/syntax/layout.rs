@@ -1,0 +1,145 @@
+//! Margins and logical lines, before any grammar. A declaration starts at the margin; its body is indented. Each
+//! logical line is handed to the grammar by itself. Knows the field words of [`super::words`], nothing of what
+//! they mean.
+
+use std::ops::Range;
+
+use super::words::{self, DeclarationRow, FieldRow, Head, Lines};
+
+/// A physical line: where its text starts and ends (blanks, comment-only lines and line ends left out).
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Line {
+    /// Whether it starts at the margin.
+    pub(crate) margin: bool,
+    /// First to last byte that is not blank.
+    pub(crate) range: Range<usize>,
+}
+
+/// The lines of a text that say something.
+pub(crate) fn lines(text: &str) -> Vec<Line> {
+    let bytes = text.as_bytes();
+    let mut lines = Vec::with_capacity(bytes.len() / 32);
+    let mut start = if text.starts_with('\u{FEFF}') { 3 } else { 0 };
+    while start < bytes.len() {
+        let end = bytes[start..].iter().position(|b| *b == b'\n').map_or(bytes.len(), |at| start + at);
+        let body = &bytes[start..end];
+        let blank = |b: &u8| matches!(b, b' ' | b'\t' | b'\r');
+        let indent = body.iter().take_while(|b| blank(b)).count();
+        let tail = body.iter().rev().take_while(|b| blank(b)).count();
+        if indent < body.len() && body[indent] != b'#' {
+            lines.push(Line { margin: indent == 0, range: start + indent..end - tail });
+        }
+        start = end + 1;
+    }
+    lines
+}
+
+/// A declaration's lines.
+#[derive(Clone, Debug)]
+pub(crate) struct Block<'t> {
+    /// The line at the margin.
+    pub(crate) head: &'t Line,
+    /// The indented lines after it.
+    pub(crate) body: &'t [Line],
+}
+
+/// Groups lines to declarations; indented lines before the first one come as a block of their own.
+pub(crate) fn blocks(lines: &[Line]) -> Vec<Block<'_>> {
+    let mut blocks = Vec::new();
+    let mut at = 0;
+    while at < lines.len() {
+        let body = lines[at + 1..].iter().take_while(|line| !line.margin).count();
+        blocks.push(Block { head: &lines[at], body: &lines[at + 1..at + 1 + body] });
+        at += 1 + body;
+    }
+    blocks
+}
+
+/// What the grammar parses in one go.
+#[derive(Clone, Debug)]
+pub(crate) struct Logical {
+    /// The field; `None` for the declaration's own head.
+    pub(crate) field: Option<&'static FieldRow>,
+    /// From the field word on.
+    pub(crate) whole: Range<usize>,
+    /// After the field word.
+    pub(crate) body: Range<usize>,
+}
+
+/// Cuts a declaration to logical lines; `head` is what stands on the first line after word and label.
+pub(crate) fn logical(text: &str, row: &'static DeclarationRow, head: Range<usize>, body: &[Line]) -> Vec<Logical> {
+    let mut all = vec![Logical { field: None, whole: head.clone(), body: head }];
+    if row.head == Head::Label {
+        take_label_rest(row, &mut all);
+    }
+    for line in body {
+        let words = text.get(line.range.clone()).unwrap_or("");
+        if let Some((field, length)) = words::field_at(row, words) {
+            all.push(Logical { field: Some(field), whole: line.range.clone(), body: line.range.start + length..line.range.end });
+        } else if let Some(field) = unnamed(row, words, &all) {
+            all.push(Logical { field: Some(field), whole: line.range.clone(), body: line.range.clone() });
+        } else if let Some(last) = all.last_mut() {
+            last.whole.end = line.range.end;
+            last.body.end = line.range.end;
+        }
+    }
+    all
+}
+
+/// What follows a label's colon on the same line is the first line of the body.
+fn take_label_rest(row: &'static DeclarationRow, all: &mut Vec<Logical>) {
+    let Some(head) = all.first_mut() else { return };
+    let rest = head.body.clone();
+    head.whole.end = rest.start;
+    head.body.end = rest.start;
+    if !rest.is_empty() {
+        let word = match row.lines {
+            Lines::Own(word) => word,
+            _ => words::FieldWord::Sentence,
+        };
+        all.push(Logical { field: Some(words::field_row(word)), whole: rest.clone(), body: rest });
+    }
+}
+
+/// The field without a word that a line begins, if it begins one rather than going on.
+fn unnamed(row: &'static DeclarationRow, words: &str, before: &[Logical]) -> Option<&'static FieldRow> {
+    let last = before.last()?;
+    match row.lines {
+        Lines::Own(word) => Some(words::field_row(word)),
+        Lines::Sentence => {
+            let sentence = words::FieldWord::Sentence;
+            let begun = before.iter().any(|l| l.field.is_some_and(|f| f.word == sentence));
+            (!begun).then(|| words::field_row(words::FieldWord::Sentence))
+        }
+        Lines::Continue => {
+            let described = row.fields.contains(&words::FieldWord::Description);
+            (described && last.field.is_none() && words.starts_with('"'))
+                .then(|| words::field_row(words::FieldWord::Description))
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn cut(text: &str) -> Vec<String> {
+        let lines = lines(text);
+        let block = &blocks(&lines)[0];
+        let words = &text[block.head.range.clone()];
+        let row = words::DECLARATIONS.iter().find(|r| words::leading_words(words, r.text).is_some()).unwrap();
+        let head = block.head.range.start + row.text.len()..block.head.range.end;
+        logical(text, row, head, block.body).into_iter().map(|l| text[l.body].trim().to_string()).collect()
+    }
+
+    #[test]
+    fn a_line_without_a_field_word_continues_the_one_before() {
+        let text = "fault open wire\n  \"Open\"\n  # said so\n  shows a is no\n    or b is no\n  share 3\n";
+        assert_eq!(cut(text), ["open wire", "\"Open\"", "a is no\n    or b is no", "3"]);
+    }
+
+    #[test]
+    fn each_line_of_a_circuit_is_its_own() {
+        assert_eq!(cut("circuit c\n  wire a from b to c, 1 ohm\n  takes from d to e\n").len(), 3);
+    }
+}

@@ -1,0 +1,232 @@
+//! A whole rulebook: blocks to declarations. A broken line loses itself, a broken head its declaration; all the
+//! rest is kept and every problem is reported.
+
+use crate::problem::{Problem, did_you_mean};
+use crate::source::{SourceId, Span};
+use crate::syntax::layout::{self, Block, Logical};
+use crate::syntax::tree::{Declaration, Field, FieldBody, Name, Tree};
+use crate::syntax::words::{self, DECLARATIONS, DeclarationRow, FieldWord, Head, Lines, leading_words};
+
+use super::expressions::sum_expr;
+use super::{Built, Rule, Slice, conditions, fields, fold_blanks, name, text, without_comment};
+
+/// Reads a rulebook. What can be read is in the tree, what can't is in the problems, in the order of the text.
+pub fn parse_book(source: SourceId, text: &str) -> (Tree, Vec<Problem>) {
+    let lines = layout::lines(text);
+    let mut reader = Reader { source, text, problems: Vec::new() };
+    let mut tree = Tree { source, declarations: Vec::new() };
+    for block in layout::blocks(&lines) {
+        if let Some(declaration) = reader.block(&block) {
+            tree.declarations.push(declaration);
+        }
+    }
+    (tree, reader.problems)
+}
+
+struct Reader<'t> {
+    source: SourceId,
+    text: &'t str,
+    problems: Vec<Problem>,
+}
+
+impl<'t> Reader<'t> {
+    fn slice(&self, range: &std::ops::Range<usize>) -> Slice<'t> {
+        Slice { source: self.source, base: range.start, text: self.text.get(range.clone()).unwrap_or("") }
+    }
+
+    fn span(&self, start: usize, end: usize) -> Span {
+        Span::new(self.source, start, end)
+    }
+
+    fn block(&mut self, block: &Block<'_>) -> Option<Declaration> {
+        let head = self.slice(&block.head.range);
+        if !block.head.margin {
+            self.problems.push(stray(self.first_word(head)));
+            return None;
+        }
+        let found = DECLARATIONS.iter().find_map(|row| leading_words(head.text, row.text).map(|length| (row, length)));
+        let Some((row, length)) = found else {
+            let (start, end) = self.first_word(head);
+            self.problems.push(unknown_declaration(self.text, self.span(start, end)));
+            return None;
+        };
+        let (name, after) = self.label(row, head, length)?;
+        let rest = after..block.head.range.end;
+        let mut logical = layout::logical(self.text, row, rest, block.body).into_iter();
+        let first = logical.next();
+        let (name, mut fields) = match (name, first) {
+            (Some(name), _) => (name, Vec::new()),
+            (None, Some(first)) => self.head(row, &first)?,
+            (None, None) => return None,
+        };
+        for line in logical {
+            fields.extend(self.field(row, &line));
+        }
+        let end = fields.last().map_or(block.head.range.end, |f| f.span.end as usize).max(block.head.range.start);
+        let span = self.span(block.head.range.start, end);
+        Some(Declaration { word: row.word, name, fields, span })
+    }
+
+    fn first_word(&self, slice: Slice<'t>) -> (usize, usize) {
+        let length = slice.text.split(|c: char| c.is_whitespace()).next().map_or(0, str::len);
+        (slice.base, slice.base + length)
+    }
+
+    /// Free names and labels, which no grammar reads; where the rest of the head begins.
+    fn label(&mut self, row: &DeclarationRow, head: Slice<'t>, length: usize) -> Option<(Option<Name>, usize)> {
+        let words = without_comment(head.text);
+        let rest = words.get(length..).unwrap_or("");
+        let end = match row.head {
+            Head::Free => Some(rest.len()),
+            Head::Label => rest.find(':'),
+            _ => return Some((None, head.base + length)),
+        };
+        let start = head.base + length + (rest.len() - rest.trim_start().len());
+        let Some(end) = end else {
+            let at = head.base + words.trim_end().len();
+            self.problems.push(no_colon(row, self.span(start.min(at), at)));
+            return None;
+        };
+        let said = rest.get(..end).unwrap_or("").trim();
+        if said.is_empty() {
+            self.problems.push(no_name(row, self.span(head.base, head.base + length)));
+            return None;
+        }
+        let name = Name { text: fold_blanks(said.trim_matches('`')), span: self.span(start, start + said.len()) };
+        let after = head.base + length + end + usize::from(row.head == Head::Label);
+        let tail = words.get(length + end + usize::from(row.head == Head::Label)..).unwrap_or("");
+        let blank = tail.len() - tail.trim_start().len();
+        // A comment after the colon is no body.
+        let after = if tail.trim().is_empty() { head.base + head.text.len() } else { after + blank };
+        Some((Some(name), after))
+    }
+
+    fn head(&mut self, row: &'static DeclarationRow, line: &Logical) -> Option<(Name, Vec<Field>)> {
+        let slice = self.slice(&line.body);
+        if without_comment(slice.text).trim().is_empty() {
+            let word = self.span(line.body.start.saturating_sub(row.text.len()), line.body.start);
+            self.problems.push(no_name(row, word));
+            return None;
+        }
+        match read_head(row, slice) {
+            Ok((name, field)) => Some((name, field.into_iter().collect())),
+            Err(problem) => {
+                self.problems.push(self.with_field_hint(row, line, problem));
+                None
+            }
+        }
+    }
+
+    fn field(&mut self, row: &'static DeclarationRow, line: &Logical) -> Option<Field> {
+        let field = line.field?;
+        let slice = self.slice(&line.body);
+        let span = self.span(line.whole.start, line.whole.start + without_comment_end(self.slice(&line.whole).text));
+        if without_comment(slice.text).trim().is_empty() && field.shape != words::Shape::Nothing && !slice.text.contains('\n') {
+            self.problems.push(empty_field(field, span));
+            return None;
+        }
+        match fields::field(slice, field.shape) {
+            Ok(body) => Some(Field { word: field.word, body, span }),
+            Err(problem) => {
+                self.problems.push(self.with_field_hint(row, line, problem));
+                None
+            }
+        }
+    }
+
+    /// A continued line whose first word is nearly a field word was meant as one.
+    fn with_field_hint(&self, row: &'static DeclarationRow, line: &Logical, problem: Problem) -> Problem {
+        if matches!(row.lines, Lines::Own(_)) {
+            return problem;
+        }
+        let range = line.whole.clone();
+        let words = self.text.get(range.clone()).unwrap_or("");
+        let known = || row.fields.iter().map(|w| words::field_row(*w).text).filter(|t| !t.is_empty() && *t != "=");
+        let mut at = range.start;
+        for (number, part) in words.split_inclusive('\n').enumerate() {
+            let lead = part.len() - part.trim_start().len();
+            let said = part.split_whitespace().next().unwrap_or("");
+            if number > 0 && said.len() > 2 && problem.span().end as usize >= at {
+                if let Some(near) = crate::problem::nearest(said, known().filter(|w| !w.contains(' '))) {
+                    let span = self.span(at + lead, at + lead + said.len());
+                    return Problem::error("syntax/field-word", span, format!("`{said}` is no field of `{}`", row.text))
+                        .help(format!("did you mean `{near}`?"));
+                }
+            }
+            at += part.len();
+        }
+        problem
+    }
+}
+
+/// Where a slice's words end, a comment at its end left out.
+fn without_comment_end(words: &str) -> usize {
+    let last_line = words.rfind('\n').map_or(0, |at| at + 1);
+    let (before, last) = words.split_at(last_line);
+    before.len() + without_comment(last).trim_end().len()
+}
+
+fn read_head(row: &'static DeclarationRow, slice: Slice<'_>) -> Built<(Name, Option<Field>)> {
+    let rule = match row.head {
+        Head::Text => Rule::h_text,
+        Head::NamedText => Rule::h_named_text,
+        Head::Limit => Rule::h_limit,
+        Head::Reading => Rule::h_reading,
+        Head::Finding => Rule::h_finding,
+        Head::Name | Head::Free | Head::Label => Rule::h_name,
+    };
+    let mut parts = slice.parse(rule)?;
+    let first = parts.need()?;
+    if row.head == Head::Text {
+        let title = text(slice, first);
+        return Ok((Name { text: title.text, span: title.span }, None));
+    }
+    let name = name(slice, first);
+    let span = parts.whole;
+    let field = match parts.next() {
+        None => None,
+        Some(pair) if row.head == Head::NamedText => {
+            let said = text(slice, pair);
+            Some(Field { word: FieldWord::Description, span: said.span, body: FieldBody::Text(said) })
+        }
+        Some(_) => {
+            let body = parts.need()?;
+            let span = Span { start: slice.of(&body).start, ..span };
+            Some(if row.head == Head::Finding {
+                Field { word: FieldWord::Means, body: FieldBody::Condition(conditions::condition(slice, body)?), span }
+            } else {
+                Field { word: FieldWord::Value, body: FieldBody::Value(sum_expr(slice, body)?), span }
+            })
+        }
+    };
+    Ok((name, field))
+}
+
+fn stray((start, end): (usize, usize)) -> Problem {
+    Problem::error("syntax/stray-line", Span::new(SourceId::default(), start, end), "an indented line with no declaration above it")
+        .help("begin a declaration at the left margin: `rulebook`, `reading`, `fault`, `rule`, …")
+}
+
+fn unknown_declaration(text: &str, span: Span) -> Problem {
+    let typed = text.get(span.range()).unwrap_or("");
+    let known = || DECLARATIONS.iter().map(|row| row.text);
+    let near = did_you_mean(typed, known());
+    let list = known().collect::<Vec<_>>().join(", ");
+    Problem::error("syntax/declaration", span, format!("`{typed}` doesn't begin a declaration"))
+        .help(near.unwrap_or_else(|| format!("at the left margin stands one of {list}; a line of a body is indented")))
+}
+
+fn no_colon(row: &DeclarationRow, span: Span) -> Problem {
+    Problem::error("syntax/label", span, format!("the label of this `{}` doesn't end in a colon", row.text))
+        .help(format!("write `{} in a few words what it says:` and the sentence on the next, indented line", row.text))
+}
+
+fn no_name(row: &DeclarationRow, span: Span) -> Problem {
+    Problem::error("syntax/no-name", span, format!("this `{}` has no name", row.text))
+        .help(format!("write its name after `{}`, in plain words", row.text))
+}
+
+fn empty_field(field: &words::FieldRow, span: Span) -> Problem {
+    Problem::error("syntax/empty-field", span, format!("`{}` says nothing", field.text))
+        .help(format!("write for example `{}`", field.example))
+}

@@ -1,0 +1,240 @@
+//! The grammar at work: logical lines to nodes. pest's `Rule` is named only in this folder.
+
+mod book;
+mod circuits;
+mod conditions;
+mod explain;
+mod expressions;
+mod fields;
+mod statements;
+
+use pest::Parser;
+use pest::iterators::{Pair, Pairs};
+
+use crate::problem::Problem;
+use crate::source::{SourceId, Span};
+
+use super::tree::{Condition, Name, Number, Text};
+
+pub use book::parse_book;
+pub use statements::parse_statement;
+
+mod grammar {
+    #[derive(pest_derive::Parser)]
+    #[grammar = "../grammar/rulebook.pest"]
+    pub(crate) struct Grammar;
+}
+use grammar::{Grammar, Rule};
+
+/// Parentheses deeper than this are refused: no one reads them, and trees are walked by recursion.
+pub const DEEPEST: usize = 64;
+
+/// A node or the reason why there is none.
+type Built<T> = Result<T, Problem>;
+
+/// A slice of a source: where it starts in the whole text.
+#[derive(Clone, Copy, Debug)]
+struct Slice<'t> {
+    source: SourceId,
+    base: usize,
+    text: &'t str,
+}
+
+impl<'t> Slice<'t> {
+    fn span(self, start: usize, end: usize) -> Span {
+        Span::new(self.source, self.base + start, self.base + end)
+    }
+
+    fn of(self, pair: &Pair<'t, Rule>) -> Span {
+        let span = pair.as_span();
+        let words = span.as_str();
+        let trimmed = words.trim_end();
+        // An implicit blank or comment at the end of a compound belongs to nobody.
+        let end = if trimmed.contains('#') { self.end_before_comment(span.start(), trimmed) } else { span.start() + trimmed.len() };
+        self.span(span.start(), end)
+    }
+
+    fn end_before_comment(self, start: usize, words: &str) -> usize {
+        let mut end = 0;
+        let mut at = 0;
+        for line in words.split_inclusive('\n') {
+            let said = without_comment(line).trim_end().len();
+            if said > 0 {
+                end = at + said;
+            }
+            at += line.len();
+        }
+        start + end
+    }
+
+    /// Parses the whole slice by `rule`; the pairs inside it.
+    fn parse(self, rule: Rule) -> Built<Parts<'t>> {
+        self.check_depth()?;
+        match Grammar::parse(rule, self.text) {
+            Ok(mut pairs) => Ok(Parts { slice: self, pairs: pairs.next().map(Pair::into_inner), whole: self.span(0, self.text.len()) }),
+            Err(error) => Err(explain::explain(self, rule, &error)),
+        }
+    }
+
+    fn check_depth(self) -> Built<()> {
+        let mut depth = 0usize;
+        let mut quoted = false;
+        for (at, byte) in self.text.bytes().enumerate() {
+            match byte {
+                b'"' => quoted = !quoted,
+                b'\n' => quoted = false,
+                b'(' if !quoted => depth += 1,
+                b')' if !quoted => depth = depth.saturating_sub(1),
+                _ => {}
+            }
+            if depth > DEEPEST {
+                return Err(explain::too_deep(self.span(at, at + 1)));
+            }
+        }
+        Ok(())
+    }
+}
+
+/// A line without its comment.
+pub(crate) fn without_comment(line: &str) -> &str {
+    let mut quoted = false;
+    for (at, c) in line.char_indices() {
+        match c {
+            '"' => quoted = !quoted,
+            '#' if !quoted => return line.get(..at).unwrap_or(line),
+            _ => {}
+        }
+    }
+    line
+}
+
+/// The pairs inside a node, taken one by one.
+struct Parts<'t> {
+    slice: Slice<'t>,
+    pairs: Option<Pairs<'t, Rule>>,
+    whole: Span,
+}
+
+impl<'t> Parts<'t> {
+    fn inside(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Self {
+        let whole = slice.of(&pair);
+        Self { slice, pairs: Some(pair.into_inner()), whole }
+    }
+
+    fn peek(&self) -> Option<Rule> {
+        self.pairs.as_ref()?.peek().map(|pair| pair.as_rule())
+    }
+
+    /// The next pair, whatever it is; the end of input is none.
+    fn next(&mut self) -> Option<Pair<'t, Rule>> {
+        self.pairs.as_mut()?.find(|pair| pair.as_rule() != Rule::EOI)
+    }
+
+    /// The next pair, which the grammar promises.
+    fn need(&mut self) -> Built<Pair<'t, Rule>> {
+        let whole = self.whole;
+        self.next().ok_or_else(|| explain::incomplete(whole))
+    }
+
+    /// The next pair if it is of that rule.
+    fn take(&mut self, rule: Rule) -> Option<Pair<'t, Rule>> {
+        if self.peek() == Some(rule) { self.next() } else { None }
+    }
+
+    /// All pairs that are left.
+    fn rest(&mut self) -> Vec<Pair<'t, Rule>> {
+        std::iter::from_fn(|| self.next()).collect()
+    }
+
+    fn name(&mut self) -> Built<Name> {
+        let pair = self.need()?;
+        Ok(name(self.slice, pair))
+    }
+
+    fn names(&mut self) -> Vec<Name> {
+        let slice = self.slice;
+        self.rest().into_iter().filter(|p| matches!(p.as_rule(), Rule::name)).map(|p| name(slice, p)).collect()
+    }
+
+    fn number(&mut self) -> Built<Number> {
+        let slice = self.slice;
+        Ok(number(slice, self.need()?))
+    }
+}
+
+/// A name, backticks off, blanks folded.
+fn name<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Name {
+    let span = slice.of(&pair);
+    let words = pair.as_str().trim_end();
+    let inner = pair.into_inner().next().map_or(words, |inner| inner.as_str());
+    Name { text: fold_blanks(inner), span }
+}
+
+/// Runs of blanks to one, ends trimmed.
+fn fold_blanks(words: &str) -> Box<str> {
+    if words.contains("  ") || words.contains('\t') || words.contains('\n') {
+        words.split_whitespace().collect::<Vec<_>>().join(" ").into()
+    } else {
+        words.trim().into()
+    }
+}
+
+/// A node's own words as a name (units, bare words).
+fn word<'t>(slice: Slice<'t>, pair: &Pair<'t, Rule>) -> Name {
+    Name { text: fold_blanks(pair.as_str()), span: slice.of(pair) }
+}
+
+/// One or more texts side by side, joined by a blank, escapes undone.
+fn text<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Text {
+    let span = slice.of(&pair);
+    let mut joined = String::new();
+    let strings: Vec<Pair<'t, Rule>> =
+        if pair.as_rule() == Rule::string { vec![pair] } else { pair.into_inner().collect() };
+    for string in strings {
+        let inner = string.into_inner().next().map_or("", |inner| inner.as_str());
+        if !joined.is_empty() {
+            joined.push(' ');
+        }
+        joined.push_str(&inner.replace("\\\"", "\"").replace("\\\\", "\\"));
+    }
+    Text { text: joined.into(), span }
+}
+
+/// `number`, `signed`, or a bare figure or count.
+fn number<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Number {
+    let span = slice.of(&pair);
+    if matches!(pair.as_rule(), Rule::figure | Rule::count) {
+        return Number { digits: pair.as_str().trim().into(), unit: None, span };
+    }
+    let mut digits = String::new();
+    let mut unit = None;
+    for part in pair.into_inner().flat_map(|p| if p.as_rule() == Rule::number { p.into_inner().collect() } else { vec![p] }) {
+        match part.as_rule() {
+            Rule::minus => digits.push('-'),
+            Rule::figure => digits.push_str(part.as_str().trim()),
+            Rule::unit => unit = Some(word(slice, &part)),
+            _ => {}
+        }
+    }
+    Number { digits: digits.into(), unit, span }
+}
+
+/// Parses a condition standing alone (the REPL's questions, tests).
+///
+/// # Errors
+/// The problem with its place in `text`.
+pub fn parse_condition(source: SourceId, text: &str) -> Built<Condition> {
+    let slice = Slice { source, base: 0, text };
+    let mut parts = slice.parse(Rule::f_condition)?;
+    let pair = parts.need()?;
+    conditions::condition(slice, pair)
+}
+
+/// Parses a name standing alone, starting at byte `base` of its source.
+///
+/// # Errors
+/// The problem with its place in `text`.
+pub fn parse_name(source: SourceId, base: usize, text: &str) -> Built<Name> {
+    let mut parts = Slice { source, base, text }.parse(Rule::s_name)?;
+    parts.name()
+}
