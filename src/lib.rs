@@ -4,7 +4,9 @@
 //! judges, [`advice`] says what to measure next, [`output`] shows, [`repl`] and [`cli`] talk to people.
 #![forbid(unsafe_code)]
 
+pub mod book;
+pub mod job;
 pub mod problem;
 pub mod source;
 pub mod syntax;
-//pub mod units;
+pub mod units;

@@ -10,6 +10,7 @@ use super::condition::Condition;
 use super::ids::{CautionId, ComplaintId, FaultId, FindingId, IndicationId, LimitId, PartId, RuleId, SettingId};
 use super::names::Symbol;
 use super::setup::{Demand, Mask, Term};
+use super::uses::Uses;
 
 /// How the vehicle is run, or what was done to it for the test.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
@@ -431,6 +432,8 @@ pub struct Book {
     pub affects: Vec<Vec<bool>>,
     /// Rows by setting, columns by indication: whether a state matters to it.
     pub matters: Vec<Vec<bool>>,
+    /// Where each indication is asked for.
+    pub uses: Vec<Uses>,
     /// Its texts.
     pub sources: Sources,
 }

@@ -23,6 +23,13 @@ pub struct Exact(RBig);
 /// The largest power of ten, up or down, that [`Exact::pow10`] makes.
 const MOST_PLACES: i32 = 1000;
 
+impl Default for Exact {
+    /// Zero.
+    fn default() -> Exact {
+        Exact::zero()
+    }
+}
+
 impl Exact {
     /// Nought.
     pub fn zero() -> Exact {
@@ -58,7 +65,11 @@ impl Exact {
     pub fn pow10(exponent: i32) -> Exact {
         let places = exponent.clamp(-MOST_PLACES, MOST_PLACES);
         let power = ten_to(places.unsigned_abs());
-        if places < 0 { Exact(RBig::ONE / power) } else { Exact(power) }
+        if places < 0 {
+            Exact(RBig::ONE / power)
+        } else {
+            Exact(power)
+        }
     }
 
     /// Whether it is nought.
@@ -73,12 +84,20 @@ impl Exact {
 
     /// The number without its sign.
     pub fn abs(&self) -> Exact {
-        if self.is_negative() { -self } else { self.clone() }
+        if self.is_negative() {
+            -self
+        } else {
+            self.clone()
+        }
     }
 
     /// `self` / `divisor`, exactly; `None` if the divisor is 0.
     pub fn checked_div(&self, divisor: &Exact) -> Option<Exact> {
-        if divisor.is_zero() { None } else { Some(Exact(&self.0 / &divisor.0)) }
+        if divisor.is_zero() {
+            None
+        } else {
+            Some(Exact(&self.0 / &divisor.0))
+        }
     }
 
     /// Half of it.

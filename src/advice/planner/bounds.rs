@@ -30,6 +30,7 @@
 
 use super::matrix::{Matrix, UNDECIDED};
 use super::state::{Tally, View};
+use super::offer::Offer;
 
 /// The costs of the tests on offer in a state, cheapest first, and the most answers one can have.
 #[derive(Debug, Clone, Default)]
@@ -37,10 +38,16 @@ pub(super) struct Costs {
     /// `cumulative[i]` is the cost of the `i` cheapest.
     cumulative: Vec<f64>,
     /// The most answers that one of them can have.
-    answers: usize,
+    pub(super) answers: usize,
 }
 
 impl Costs {
+    pub(super) fn new(offers: &[Offer]) -> Self {
+        let mut costs = Self::default();
+        offers.iter().for_each(|offer| costs.add(offer.cost, offer.answers));
+        costs
+    }
+
     /// Adds a test that costs no less than those added before.
     pub(super) fn add(&mut self, cost: f64, answers: usize) {
         let so_far = self.cumulative.last().copied().unwrap_or(0.0);
@@ -51,6 +58,8 @@ impl Costs {
         self.answers = self.answers.max(answers);
     }
 
+    /// marginal
+    pub(super) fn marginal(&self, depth: f64) -> f64 { let k = depth.ceil().max(1.0) as usize; self.of_tests(k, None) - self.of_tests(k - 1, None) }
     /// How many tests there are.
     pub(super) fn tests(&self) -> usize {
         self.cumulative.len().saturating_sub(1)
@@ -224,4 +233,12 @@ fn separated(matrix: &Matrix, view: &View, parts: &[Vec<usize>]) -> f64 {
         }
     }
     sum
+}
+
+pub(super) fn quick(matrix: &Matrix, view: &View, offers: &[Offer]) -> f64 { huffman(matrix, view, &Costs::new(offers), None) }
+pub(super) fn thorough(matrix: &Matrix, view: &View, offers: &[Offer]) -> f64 {
+    let columns: Vec<usize> = offers.iter().map(|c| c.column).collect();
+    let costs = Costs::new(offers);
+    let depth = code_length(&view.weights, costs.answers);
+    pairs(matrix, view, &columns).max(super::chain::chain(matrix, view, &columns, &view.weights, &costs, depth))
 }

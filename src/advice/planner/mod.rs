@@ -1,7 +1,9 @@
 //! The cheapest measuring order.
 mod bounds;
+mod chain;
 mod gain;
 mod matrix;
+mod offer;
 mod plan;
 mod problem;
 mod refused;

@@ -102,7 +102,7 @@ impl<'m> Solution<'m> {
             return Self { plan, search };
         }
         let known = search.solve(&start, greedy.expected_cost() * (1.0 + search::SAME), 0);
-        let states = written + search.opened;
+        let states = written + search.opened; if std::env::var("SHOW").is_ok() { eprintln!("{:?}", search.count); }
         let plan = if known.solved() {
             Plan::new(searched_tree(matrix, &search, budget), known.low, states)
         } else {

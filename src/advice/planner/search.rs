@@ -1,17 +1,11 @@
-//! The exact search: depth first over tests (choose one) and answers (all must be faced), with a memo.
-//!
-//! Every state keeps a lower and an upper value, so that a search cut short still tightens what is
-//! known. Candidates go in the order of their own lower bounds; of tests that split a state the same way
-//! only the cheapest stays. It counts the states it opens, not time, so that results can be
-//! reproduced. It must not know how the first upper value was found.
+//! The exact search.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::HashMap;
 
-use fixedbitset::FixedBitSet;
-
-use super::bounds::{self, Costs};
-use super::matrix::Matrix;
-use super::state::{Child, State, Tally, View};
+use super::bounds;
+use super::matrix::{Matrix, UNDECIDED};
+use super::offer::{Offer, offers};
+use super::state::{Child, State, View};
 
 /// Two plans closer than this, relatively, cost the same; then the lower test number goes first.
 pub(super) const SAME: f64 = 1e-9;
@@ -36,179 +30,212 @@ impl Known {
         self.low >= self.high
     }
 
-    const NOTHING_TO_DO: Self = Self { low: 0.0, high: 0.0, column: None };
+    const NOTHING: Self = Self { low: 0.0, high: f64::INFINITY, column: None };
+    const DONE: Self = Self { low: 0.0, high: 0.0, column: None };
+    const WASTED: Self = Self { low: f64::INFINITY, high: f64::INFINITY, column: None };
+}
+
+#[derive(Debug, Clone)]
+struct Entry {
+    known: Known,
+    tried: Vec<(usize, f64, bool)>,
 }
 
 /// A test that may come first in a state.
 struct Candidate {
-    column: usize,
+    offer: Offer,
     test: usize,
-    cost: f64,
     low: f64,
+    solved: bool,
+    touched: bool,
     children: Vec<(Child, f64)>,
+}
+
+/// What was measured just before.
+struct Before<'a> {
+    others: &'a [usize],
+    share: f64,
+    cost: f64,
+}
+
+impl Before<'_> {
+    fn better_swapped(&self, matrix: &Matrix, column: usize, cost: f64, mass: &[f64]) -> bool {
+        let answer = &matrix.columns[column].answer;
+        let Some(&first) = self.others.first() else { return false };
+        let same = answer[first];
+        if same == UNDECIDED { return false; }
+        let split_off = self.share * (1.0 - mass[same]);
+        if cost * (1.0 - self.share) >= self.cost * split_off * (1.0 - SAME) { return false; }
+        self.others.iter().all(|&g| answer[g] == same)
+    }
 }
 
 /// The search with its memo.
 pub(super) struct Search<'m> {
     matrix: &'m Matrix,
-    memo: HashMap<State, Known>,
+    memo: HashMap<State, Entry>,
     /// States opened so far.
     pub(super) opened: usize,
     most: usize,
+    pub(super) count: [usize; 6],
 }
 
 impl<'m> Search<'m> {
     /// A search that may open `most` states.
     pub(super) fn new(matrix: &'m Matrix, most: usize) -> Self {
-        Self { matrix, memo: HashMap::new(), opened: 0, most }
+        Self { matrix, memo: HashMap::new(), opened: 0, most, count: [0; 6] }
     }
 
     /// What is known of a state so far.
     pub(super) fn known(&self, state: &State) -> Option<Known> {
-        self.memo.get(state).copied()
+        self.memo.get(state).map(|entry| entry.known)
     }
 
-    /// Solves a state, or shows that no plan from it costs less than `limit`, or runs out of states.
     pub(super) fn solve(&mut self, state: &State, limit: f64, depth: usize) -> Known {
-        let before = self.known(state);
-        let mut known = before.unwrap_or(Known { low: 0.0, high: f64::INFINITY, column: None });
-        if known.solved() || known.low >= limit || self.opened >= self.most || depth > DEEPEST {
+        self.solve_after(state, limit, depth, None)
+    }
+
+    fn solve_after(&mut self, state: &State, limit: f64, depth: usize, before: Option<&Before<'_>>) -> Known {
+        let mut entry = self.memo.get(state).cloned().unwrap_or(Entry { known: Known::NOTHING, tried: Vec::new() });
+        let known = entry.known;
+        if known.low >= limit && !known.solved() {
+            return known;
+        }
+        if known.solved() {
+            if let (Some(before), Some(column)) = (before, known.column) {
+                let view = state.view(self.matrix);
+                let mut tally = super::state::Tally::default();
+                tally.take(&self.matrix.columns[column], &view);
+                if before.better_swapped(self.matrix, column, self.matrix.columns[column].cost, &tally.mass) {
+                    self.count[0] += 1;
+                    return Known::WASTED;
+                }
+            }
+            return known;
+        }
+        if self.opened >= self.most || depth > DEEPEST {
             return known;
         }
         self.opened += 1;
         let view = state.view(self.matrix);
-        let (mut candidates, costs) = self.candidates(state, &view);
-        known = if candidates.is_empty() {
-            Known::NOTHING_TO_DO
-        } else {
-            known.low = known.low.max(bounds::huffman(self.matrix, &view, &costs, None));
-            if known.low < limit {
-                let columns: Vec<usize> = candidates.iter().map(|c| c.column).collect();
-                known.low = known.low.max(bounds::pairs(self.matrix, &view, &columns));
-            }
-            if known.low < limit { self.branch(&mut candidates, known, limit, depth) } else { known }
-        };
-        self.memo.insert(state.clone(), known);
-        known
-    }
-
-    /// Tries the candidates, the most promising first.
-    fn branch(&mut self, candidates: &mut [Candidate], mut known: Known, limit: f64, depth: usize) -> Known {
+        let offers = offers(self.matrix, state, &view);
+        if offers.is_empty() {
+            self.memo.insert(state.clone(), Entry { known: Known::DONE, tried: Vec::new() });
+            return Known::DONE;
+        }
+        if entry.tried.is_empty() {
+            entry.known.low = entry.known.low.max(bounds::quick(self.matrix, &view, &offers));
+            if entry.known.low < limit { entry.known.low = entry.known.low.max(bounds::thorough(self.matrix, &view, &offers)); }
+        }
+        if entry.known.low >= limit {
+            let known = entry.known;
+            self.count[1] += 1;
+            self.memo.insert(state.clone(), entry);
+            return known;
+        }
+        self.count[2] += 1;
+        let floor = entry.known.low;
+        let costs = bounds::Costs::new(&offers);
+        let mut candidates: Vec<Candidate> = offers.into_iter().enumerate().map(|(place, offer)| {
+            let children: Vec<(Child, f64)> = state.children(self.matrix, &view, offer.column).into_iter().map(|child| {
+                let low = self.low(&child.state, &costs, place);
+                (child, low)
+            }).collect();
+            let mut low = children.iter().fold(offer.cost, |sum, (child, low)| sum + child.chance * low);
+            let mut solved = false;
+            if let Some(t) = entry.tried.iter().find(|t| t.0 == offer.column) { low = low.max(t.1); solved = t.2; }
+            Candidate { test: self.matrix.columns[offer.column].test, offer, low, solved, touched: false, children }
+        }).collect();
         candidates.sort_by(|a, b| a.low.total_cmp(&b.low).then(a.test.cmp(&b.test)));
-        let mut best = known.column.map_or(usize::MAX, |column| self.matrix.columns[column].test);
-        for candidate in candidates.iter_mut() {
-            if self.opened >= self.most {
-                break;
-            }
-            let slack = 1.0 - SAME; let _ = best;
-            let cut = if known.high.is_finite() { limit.min(known.high * slack) } else { limit };
-            if candidate.low >= cut {
+        let mut found = Known { low: floor, high: f64::INFINITY, column: None };
+        let mut best = usize::MAX;
+        let mut least = f64::INFINITY;
+        for candidate in &mut candidates {
+            if before.is_some_and(|b| b.better_swapped(self.matrix, candidate.offer.column, candidate.offer.cost, &candidate.offer.mass)) {
+                self.count[3] += 1;
                 continue;
             }
-            if let Some(value) = self.attempt(candidate, cut, depth) {
-                known.high = value;
-                known.column = Some(candidate.column);
-                best = candidate.test;
+            if self.opened >= self.most { least = least.min(candidate.low); continue; }
+            let slack = if candidate.test < best { 1.0 + SAME } else { 1.0 - SAME };
+            let cut = if found.high.is_finite() { limit.min(found.high * slack) } else { limit };
+            if candidate.low < cut {
+                let value = if candidate.solved { Some(candidate.low) } else { self.attempt(&view, candidate, cut, depth) };
+                if let Some(value) = value {
+                    found = Known { low: floor, high: value, column: Some(candidate.offer.column) };
+                    best = candidate.test;
+                }
             }
+            least = least.min(candidate.low);
         }
-        let least = candidates.iter().map(|candidate| candidate.low).fold(f64::INFINITY, f64::min);
-        known.low = known.low.max(least);
-        if known.low >= known.high * (1.0 - SAME) {
-            known.low = known.high;
-        }
-        known
+        found.low = settled(found, least);
+        for c in &candidates { if c.touched {
+            match entry.tried.iter_mut().find(|t| t.0 == c.offer.column) { Some(t) => *t = (c.offer.column, c.low, c.solved), None => entry.tried.push((c.offer.column, c.low, c.solved)) }
+        } }
+        if found.high < entry.known.high { entry.known.high = found.high; entry.known.column = found.column; }
+        let all = candidates.iter().map(|c| c.low).fold(f64::INFINITY, f64::min);
+        entry.known.low = settled(entry.known, all);
+        if entry.known.solved() { entry.tried = Vec::new(); }
+        self.memo.insert(state.clone(), entry);
+        found
     }
 
     /// The value of the best plan that starts with the candidate, if it is below `cut`.
-    fn attempt(&mut self, candidate: &mut Candidate, cut: f64, depth: usize) -> Option<f64> {
+    fn attempt(&mut self, view: &View, candidate: &mut Candidate, cut: f64, depth: usize) -> Option<f64> {
+        candidate.touched = true;
+        let mut sum = candidate.children.iter().fold(candidate.offer.cost, |sum, (child, low)| sum + child.chance * low);
+        let cost = candidate.offer.cost;
         for place in 0..candidate.children.len() {
             let (child, low) = &candidate.children[place];
             if child.chance <= 0.0 {
                 continue;
             }
-            let others = candidate.low - child.chance * low;
+            let others = sum - child.chance * low;
             let limit = (cut - others) / child.chance;
-            let known = self.solve(&child.state, limit, depth + 1);
+            let outside: Vec<usize> = if candidate.offer.open || NOFILTER.get() { Vec::new() } else { view.members.iter().copied().filter(|&g| !child.state.live.contains(g)).collect() };
+            let before = Before { others: &outside, share: child.chance, cost };
+            let known = self.solve_after(&child.state, limit, depth + 1, Some(&before));
             let chance = child.chance;
             let better = known.low.max(*low);
-            candidate.low = others + chance * better;
+            sum = others + chance * better;
+            candidate.low = candidate.low.max(sum);
             candidate.children[place].1 = better;
-            if !known.solved() || candidate.low >= cut {
+            if !known.solved() || sum >= cut {
                 return None;
             }
+            if sum.is_infinite() { return None; }
         }
         let total = |sum: f64, (child, low): &(Child, f64)| sum + child.chance * low;
-        candidate.low = candidate.children.iter().fold(candidate.cost, total);
+        candidate.low = candidate.children.iter().fold(cost, total);
+        candidate.solved = true;
         (candidate.low < cut).then_some(candidate.low)
     }
 
-    /// The tests on offer, each split once, with lower bounds; and their costs.
-    fn candidates(&self, state: &State, view: &View) -> (Vec<Candidate>, Costs) {
-        let mut costs = Costs::default();
-        let mut candidates = Vec::new();
-        let mut seen: HashSet<Vec<FixedBitSet>> = HashSet::new();
-        let mut tally = Tally::default();
-        for (column, table) in self.matrix.columns.iter().enumerate() {
-            if state.has_used(column) {
-                continue;
-            }
-            tally.take(table, view);
-            if !tally.rules_out(view.members.len()) {
-                continue;
-            }
-            let children = state.children(self.matrix, view, column);
-            if !tally.open && !seen.insert(split(&children)) {
-                continue;
-            }
-            costs.add(table.cost, tally.answers());
-            let children = children.into_iter().map(|child| (child, 0.0)).collect();
-            candidates.push(Candidate { column, test: table.test, cost: table.cost, low: 0.0, children });
-        }
-        for (place, candidate) in candidates.iter_mut().enumerate() {
-            candidate.low = candidate.cost;
-            for (child, low) in &mut candidate.children {
-                *low = self.low(&child.state, &costs, place);
-                candidate.low += child.chance * *low;
-            }
-        }
-        (candidates, costs)
-    }
-
     /// A quick lower bound of a child, from the costs of the state before without the test taken.
-    fn low(&self, child: &State, costs: &Costs, without: usize) -> f64 {
+    fn low(&self, child: &State, costs: &bounds::Costs, without: usize) -> f64 {
         match self.known(child) {
             Some(known) => known.low,
             None if child.live.count_ones(..) < 2 => 0.0,
-            None if self.matrix.apart.is_some() && !self.on_offer(child) => 0.0,
+            None if self.matrix.apart.is_some() && offers(self.matrix, child, &child.view(self.matrix)).is_empty() => 0.0,
             None => bounds::huffman(self.matrix, &child.view(self.matrix), costs, Some(without)),
         }
     }
-
-    fn on_offer(&self, state: &State) -> bool {
-        let view = state.view(self.matrix);
-        let mut tally = Tally::default();
-        self.matrix.columns.iter().enumerate().any(|(at, column)| {
-            tally.take(column, &view);
-            !state.has_used(at) && tally.rules_out(view.members.len())
-        })
-    }
 }
 
-/// The parts that a decided test leaves, by first group, so that equal splits are equal.
-fn split(children: &[Child]) -> Vec<FixedBitSet> {
-    let mut parts: Vec<FixedBitSet> = children.iter().map(|child| child.state.live.clone()).collect();
-    parts.sort_by_key(FixedBitSet::minimum);
-    parts
+thread_local!{ static NOF: bool = std::env::var("NOFILTER").is_ok(); }
+struct Nf; impl Nf { fn get(&self)->bool { NOF.with(|x|*x) } }
+static NOFILTER: Nf = Nf;
+
+fn settled(known: Known, least: f64) -> f64 {
+    let low = known.low.max(least);
+    if low >= known.high * (1.0 - SAME) { known.high } else { low }
 }
 
 /// The better of both bounds for a state, without searching.
 pub(super) fn root_bound(matrix: &Matrix, state: &State) -> f64 {
-    let search = Search::new(matrix, 0);
     let view = state.view(matrix);
-    let (candidates, costs) = search.candidates(state, &view);
-    if costs.tests() == 0 {
+    let offers = offers(matrix, state, &view);
+    if offers.is_empty() {
         return 0.0;
     }
-    let columns: Vec<usize> = candidates.iter().map(|candidate| candidate.column).collect();
-    bounds::huffman(matrix, &view, &costs, None).max(bounds::pairs(matrix, &view, &columns))
+    bounds::quick(matrix, &view, &offers).max(bounds::thorough(matrix, &view, &offers))
 }

@@ -49,7 +49,10 @@ impl Default for Network {
 impl Network {
     /// A network that has only the point `ground`.
     pub fn new() -> Network {
-        Network { points: Points::new(), parts: Vec::new() }
+        Network {
+            points: Points::new(),
+            parts: Vec::new(),
+        }
     }
 
     /// The point of this name, made if there is none yet; `ground` is [`super::GROUND`].
@@ -64,7 +67,10 @@ impl Network {
 
     /// The part of this name, if there is one.
     pub fn find_part(&self, name: &str) -> Option<PartId> {
-        self.parts.iter().position(|fitted| fitted.name == name).map(PartId)
+        self.parts
+            .iter()
+            .position(|fitted| fitted.name == name)
+            .map(PartId)
     }
 
     /// A point's name; empty for one that lies inside a part or in another network.
@@ -74,7 +80,9 @@ impl Network {
 
     /// A part's name; empty for one of another network.
     pub fn part_name(&self, part: PartId) -> &str {
-        self.parts.get(part.0).map_or("", |fitted| fitted.name.as_str())
+        self.parts
+            .get(part.0)
+            .map_or("", |fitted| fitted.name.as_str())
     }
 
     /// Adds a part.
@@ -83,7 +91,9 @@ impl Network {
     /// If the name is taken, a point is of another network, a path begins and ends at one point, or a rating makes no sense.
     pub fn add(&mut self, name: &str, part: Part) -> Result<PartId, NetworkProblem> {
         if self.find_part(name).is_some() {
-            return Err(NetworkProblem::NameTaken { name: name.to_owned() });
+            return Err(NetworkProblem::NameTaken {
+                name: name.to_owned(),
+            });
         }
         self.check(name, &part)?;
         Ok(self.fit(name.to_owned(), part))
@@ -91,7 +101,13 @@ impl Network {
 
     /// Adds a part that is known to be in order.
     pub(super) fn fit(&mut self, name: String, part: Part) -> PartId {
-        self.parts.push(Fitted { name, part, broken: BTreeSet::new(), stuck: None, turning: Turning::Free });
+        self.parts.push(Fitted {
+            name,
+            part,
+            broken: BTreeSet::new(),
+            stuck: None,
+            turning: Turning::Free,
+        });
         PartId(self.parts.len() - 1)
     }
 
@@ -102,7 +118,10 @@ impl Network {
             }
             if one == other {
                 let point = self.point_name(one).to_owned();
-                return Err(NetworkProblem::SameEnds { part: name.to_owned(), point });
+                return Err(NetworkProblem::SameEnds {
+                    part: name.to_owned(),
+                    point,
+                });
             }
         }
         match part {
@@ -127,7 +146,10 @@ impl Network {
         let fitted = self.fitted(place.part)?;
         match (place.path, &fitted.part) {
             (Path::Main, _) | (Path::Coil, Part::Relay(_)) => Ok(()),
-            (Path::Coil, other) => Err(fitted.wrong_kind(other.kind(), "a relay, the only part with a coil of its own")),
+            (Path::Coil, other) => Err(fitted.wrong_kind(
+                other.kind(),
+                "a relay, the only part with a coil of its own",
+            )),
         }
     }
 
@@ -146,15 +168,31 @@ impl Network {
 
     /// The parts that have a presumed value.
     pub(super) fn presumed(&self) -> Vec<PartId> {
-        let has = |fitted: &Fitted| fitted.part.clone().spreads().iter().any(|spread| spread.basis() == Basis::Presumed);
-        self.parts.iter().enumerate().filter(|(_, fitted)| has(fitted)).map(|(number, _)| PartId(number)).collect()
+        let has = |fitted: &Fitted| {
+            fitted
+                .part
+                .clone()
+                .spreads()
+                .iter()
+                .any(|spread| spread.basis() == Basis::Presumed)
+        };
+        self.parts
+            .iter()
+            .enumerate()
+            .filter(|(_, fitted)| has(fitted))
+            .map(|(number, _)| PartId(number))
+            .collect()
     }
 }
 
 impl Fitted {
     /// The problem of a defect that doesn't suit the part.
     pub(super) fn wrong_kind(&self, found: &'static str, expected: &'static str) -> NetworkProblem {
-        NetworkProblem::WrongKind { part: self.name.clone(), found, expected }
+        NetworkProblem::WrongKind {
+            part: self.name.clone(),
+            found,
+            expected,
+        }
     }
 
     /// Whether this path can conduct at all.
@@ -167,7 +205,10 @@ fn check_rating(name: &str, rating: f64) -> Result<(), NetworkProblem> {
     if rating.is_finite() && rating > 0.0 {
         Ok(())
     } else {
-        Err(NetworkProblem::BadRating { part: name.to_owned(), found: rating })
+        Err(NetworkProblem::BadRating {
+            part: name.to_owned(),
+            found: rating,
+        })
     }
 }
 
@@ -175,11 +216,19 @@ fn check_relay(name: &str, relay: &Relay) -> Result<(), NetworkProblem> {
     check_rating(name, relay.pull_in)?;
     check_rating(name, relay.drop_out)?;
     if relay.make.is_none() && relay.rest.is_none() {
-        return Err(NetworkProblem::NoContact { relay: name.to_owned() });
+        return Err(NetworkProblem::NoContact {
+            relay: name.to_owned(),
+        });
     }
     if relay.drop_out >= relay.pull_in {
-        let Relay { pull_in, drop_out, .. } = *relay;
-        return Err(NetworkProblem::RelayLimits { relay: name.to_owned(), pull_in, drop_out });
+        let Relay {
+            pull_in, drop_out, ..
+        } = *relay;
+        return Err(NetworkProblem::RelayLimits {
+            relay: name.to_owned(),
+            pull_in,
+            drop_out,
+        });
     }
     Ok(())
 }

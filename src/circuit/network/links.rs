@@ -23,7 +23,10 @@ pub(super) struct Joined<T> {
 pub(super) struct SourceLoop(pub(super) usize);
 
 /// Joins the points of all branches of exactly 0 ohm.
-pub(super) fn join<T: Amount>(points: usize, branches: &[Branch<T>]) -> Result<Joined<T>, SourceLoop> {
+pub(super) fn join<T: Amount>(
+    points: usize,
+    branches: &[Branch<T>],
+) -> Result<Joined<T>, SourceLoop> {
     let mut joined = Joined {
         root: (0..points).collect(),
         offset: vec![T::ZERO; points],

@@ -157,14 +157,20 @@ pub struct Place {
 
 impl From<PartId> for Place {
     fn from(part: PartId) -> Place {
-        Place { part, path: Path::Main }
+        Place {
+            part,
+            path: Path::Main,
+        }
     }
 }
 
 impl PartId {
     /// The coil of this relay.
     pub fn coil(self) -> Place {
-        Place { part: self, path: Path::Coil }
+        Place {
+            part: self,
+            path: Path::Coil,
+        }
     }
 }
 
@@ -195,7 +201,9 @@ impl Part {
             Part::Meter { plus, minus, .. } => vec![(*plus, *minus)],
             Part::Relay(relay) => {
                 let contacts = [relay.make, relay.rest].into_iter().flatten();
-                std::iter::once(relay.coil).chain(contacts.map(|other| (relay.common, other))).collect()
+                std::iter::once(relay.coil)
+                    .chain(contacts.map(|other| (relay.common, other)))
+                    .collect()
             }
         }
     }
@@ -223,8 +231,12 @@ impl Part {
     pub(super) fn spreads(&mut self) -> Vec<&mut Spread> {
         match self {
             Part::Battery { emf, internal, .. } => vec![emf, internal],
-            Part::Fuse { ohm, .. } | Part::Conductor { ohm, .. } | Part::Switch { ohm, .. } => vec![ohm],
-            Part::Motor { running, stalled, .. } => std::iter::once(running).chain(stalled).collect(),
+            Part::Fuse { ohm, .. } | Part::Conductor { ohm, .. } | Part::Switch { ohm, .. } => {
+                vec![ohm]
+            }
+            Part::Motor {
+                running, stalled, ..
+            } => std::iter::once(running).chain(stalled).collect(),
             Part::Relay(relay) => vec![&mut relay.coil_ohm, &mut relay.contact_ohm],
             Part::Diode { drop, ohm, .. } => vec![drop, ohm],
             Part::Meter { meter, .. } => meter.spread_mut().into_iter().collect(),

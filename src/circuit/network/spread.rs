@@ -54,12 +54,21 @@ impl fmt::Display for SpreadProblem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             SpreadProblem::NotAValue(found) => {
-                write!(f, "found the value {found}, expected 0 or more; swap the two ends of the part for the other polarity")
+                write!(
+                    f,
+                    "found the value {found}, expected 0 or more; swap the two ends of the part for the other polarity"
+                )
             }
             SpreadProblem::Reversed { low, nominal, high } => {
-                write!(f, "found {nominal} in a range from {low} to {high}, expected the smaller end first and the value between")
+                write!(
+                    f,
+                    "found {nominal} in a range from {low} to {high}, expected the smaller end first and the value between"
+                )
             }
-            SpreadProblem::NoLoad => write!(f, "found a load of 0, expected the current or the power that it takes when it works"),
+            SpreadProblem::NoLoad => write!(
+                f,
+                "found a load of 0, expected the current or the power that it takes when it works"
+            ),
         }
     }
 }
@@ -96,12 +105,22 @@ impl Spread {
         if low > nominal || nominal > high {
             return Err(SpreadProblem::Reversed { low, nominal, high });
         }
-        Ok(Spread { low, nominal, high, basis: Basis::Stated })
+        Ok(Spread {
+            low,
+            nominal,
+            high,
+            basis: Basis::Stated,
+        })
     }
 
     /// A value of this module's own, known to be in order.
     pub(super) const fn fixed(low: f64, nominal: f64, high: f64) -> Spread {
-        Spread { low, nominal, high, basis: Basis::Stated }
+        Spread {
+            low,
+            nominal,
+            high,
+            basis: Basis::Stated,
+        }
     }
 
     /// A value and how far it may be off, as a fraction of it: `around(255.0, 0.1)` is 255 ohm ± 10 %.
@@ -112,7 +131,11 @@ impl Spread {
         if !(0.0..=1.0).contains(&fraction) {
             return Err(SpreadProblem::NotAValue(fraction));
         }
-        Spread::new(nominal * (1.0 - fraction), nominal, nominal * (1.0 + fraction))
+        Spread::new(
+            nominal * (1.0 - fraction),
+            nominal,
+            nominal * (1.0 + fraction),
+        )
     }
 
     /// A usual value, put in where the author gave none.
@@ -120,7 +143,10 @@ impl Spread {
     /// # Errors
     /// If it is negative or no number.
     pub fn presumed(value: f64) -> Result<Spread, SpreadProblem> {
-        Ok(Spread { basis: Basis::Presumed, ..Spread::exactly(value)? })
+        Ok(Spread {
+            basis: Basis::Presumed,
+            ..Spread::exactly(value)?
+        })
     }
 
     /// The resistance in ohm of a load that takes `least` to `most` ampere at `volts`: a motor of 6 A to 9 A at 26 V.
@@ -131,7 +157,11 @@ impl Spread {
         if least <= 0.0 || most <= 0.0 {
             return Err(SpreadProblem::NoLoad);
         }
-        Spread::new(volts / most, volts / (least / 2.0 + most / 2.0), volts / least)
+        Spread::new(
+            volts / most,
+            volts / (least / 2.0 + most / 2.0),
+            volts / least,
+        )
     }
 
     /// The resistance in ohm of a load of `watts` at `volts`, R = U²/P: a lamp of 21 W at 12 V, hot. A cold filament has far less.
@@ -155,8 +185,15 @@ impl Spread {
             return Err(SpreadProblem::NotAValue(duty.high));
         }
         let range = self.range() * duty.range();
-        let basis = if self.basis == Basis::Presumed { self.basis } else { duty.basis };
-        Ok(Spread { basis, ..Spread::new(range.low.max(0.0), self.nominal * duty.nominal, range.high)? })
+        let basis = if self.basis == Basis::Presumed {
+            self.basis
+        } else {
+            duty.basis
+        };
+        Ok(Spread {
+            basis,
+            ..Spread::new(range.low.max(0.0), self.nominal * duty.nominal, range.high)?
+        })
     }
 
     /// The low end.
@@ -181,16 +218,21 @@ impl Spread {
 
     /// Both ends.
     pub fn range(&self) -> Range {
-        Range { low: self.low, high: self.high }
+        Range {
+            low: self.low,
+            high: self.high,
+        }
     }
 
     /// A presumed value moved ten times down and up; a stated one as it is.
     pub(super) fn widened(self) -> Spread {
         match self.basis {
             Basis::Stated => self,
-            Basis::Presumed => {
-                Spread { low: self.low / PRESUMED_FACTOR, high: self.high * PRESUMED_FACTOR, ..self }
-            }
+            Basis::Presumed => Spread {
+                low: self.low / PRESUMED_FACTOR,
+                high: self.high * PRESUMED_FACTOR,
+                ..self
+            },
         }
     }
 }

@@ -4,6 +4,7 @@ mod book;
 mod circuits;
 mod conditions;
 mod explain;
+pub(crate) use explain::near_reserved;
 mod expressions;
 mod fields;
 mod statements;

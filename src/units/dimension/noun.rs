@@ -12,7 +12,11 @@ struct Known {
 }
 
 const fn known(dimension: Dimension, noun: &'static str, symbol: &'static str) -> Known {
-    Known { dimension, noun, symbol }
+    Known {
+        dimension,
+        noun,
+        symbol,
+    }
 }
 
 const KNOWN: &[Known] = &[
@@ -29,8 +33,16 @@ const KNOWN: &[Known] = &[
     known(Dimension::ROTATION, "speed of rotation", "rpm"),
     known(Dimension::PRESSURE, "pressure difference", "kPa"),
     known(Dimension::GAUGE_PRESSURE, "gauge pressure", "kPa gauge"),
-    known(Dimension::ABSOLUTE_PRESSURE, "absolute pressure", "kPa absolute"),
-    known(Dimension::TEMPERATURE_DIFFERENCE, "temperature difference", "K"),
+    known(
+        Dimension::ABSOLUTE_PRESSURE,
+        "absolute pressure",
+        "kPa absolute",
+    ),
+    known(
+        Dimension::TEMPERATURE_DIFFERENCE,
+        "temperature difference",
+        "K",
+    ),
     known(Dimension::TEMPERATURE, "temperature", "degC"),
     known(Dimension::LENGTH, "length", "m"),
     known(Dimension::AREA, "area", "mm²"),
@@ -44,20 +56,29 @@ impl Dimension {
     /// What a technician calls it: "voltage", "gauge pressure"; "quantity in kg m² s⁻³" as powers of the
     /// base units if it has no name.
     pub fn noun(self) -> String {
-        self.known().map_or_else(|| format!("quantity in {self}"), |known| known.noun.to_owned())
+        self.known().map_or_else(
+            || format!("quantity in {self}"),
+            |known| known.noun.to_owned(),
+        )
     }
 
     /// The noun with its article: "a voltage", "an AC voltage".
     pub fn a_noun(self) -> String {
         let noun = self.noun();
-        let article = if noun.starts_with(['a', 'e', 'i', 'o', 'A', 'E', 'I', 'O']) { "an" } else { "a" };
+        let article = if noun.starts_with(['a', 'e', 'i', 'o', 'A', 'E', 'I', 'O']) {
+            "an"
+        } else {
+            "a"
+        };
         format!("{article} {noun}")
     }
 
     /// The symbol of the unit it is usually written in; `None` for a plain number or a quantity without a
     /// name.
     pub fn usual_symbol(self) -> Option<&'static str> {
-        self.known().map(|known| known.symbol).filter(|symbol| !symbol.is_empty())
+        self.known()
+            .map(|known| known.symbol)
+            .filter(|symbol| !symbol.is_empty())
     }
 
     fn known(self) -> Option<&'static Known> {
@@ -80,7 +101,11 @@ impl fmt::Display for Dimension {
             .filter(|(_, power)| *power != 0)
             .map(|(symbol, power)| format!("{symbol}{}", superscript(*power)))
             .collect();
-        let text = if written.is_empty() { "1".to_owned() } else { written.join(" ") };
+        let text = if written.is_empty() {
+            "1".to_owned()
+        } else {
+            written.join(" ")
+        };
         let role = match self.role {
             Role::Plain => "",
             Role::Alternating => " (alternating)",

@@ -14,12 +14,12 @@ const MOST_DIGITS: usize = 40;
 pub enum NumberProblem {
     /// There is no digit where one must stand: an empty text, `.5`, `5.`, a lone sign.
     DigitMissing {
-        /// The text as typed.
+        /// The text as typed, cut after 42 characters.
         found: String,
     },
     /// A character that belongs to no number: `1e3`, `1,5`, `+2`, `12 V`.
     Foreign {
-        /// The text as typed.
+        /// The text as typed, cut after 42 characters.
         found: String,
         /// The first character that does not belong.
         character: char,
@@ -35,15 +35,19 @@ impl NumberProblem {
     /// What to type instead, where that is clear.
     pub fn fix(&self) -> Option<String> {
         match self {
-            NumberProblem::DigitMissing { found } => {
-                found.contains('.').then(|| "write a digit on both sides of the point, as in `0.5`".to_owned())
-            }
-            NumberProblem::Foreign { character: ',', .. } => {
-                Some("write a decimal point, as in `11.9`, and no comma between thousands".to_owned())
-            }
-            NumberProblem::Foreign { character: 'e' | 'E', .. } => {
-                Some("write the number out, as in `0.001`, or take a smaller unit, as in `mV`".to_owned())
-            }
+            NumberProblem::DigitMissing { found } => found
+                .contains('.')
+                .then(|| "write a digit on both sides of the point, as in `0.5`".to_owned()),
+            NumberProblem::Foreign { character: ',', .. } => Some(
+                "write a decimal point, as in `11.9`, and no comma between thousands".to_owned(),
+            ),
+            NumberProblem::Foreign {
+                character: 'e' | 'E',
+                ..
+            } => Some(
+                "write the number out, as in `0.001`, or take a smaller unit, as in `mV`"
+                    .to_owned(),
+            ),
             NumberProblem::Foreign { character: '+', .. } => Some("leave the `+` out".to_owned()),
             NumberProblem::Foreign { .. } => None,
             NumberProblem::TooLong { .. } => Some(format!("write at most {MOST_DIGITS} digits")),
@@ -54,12 +58,20 @@ impl NumberProblem {
 impl fmt::Display for NumberProblem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            NumberProblem::DigitMissing { found } => write!(f, "`{found}` is no number: a digit is missing"),
+            NumberProblem::DigitMissing { found } => {
+                write!(f, "`{found}` is no number: a digit is missing")
+            }
             NumberProblem::Foreign { found, character } => {
-                write!(f, "`{found}` is no number: `{character}` can't stand in one")
+                write!(
+                    f,
+                    "`{found}` is no number: `{character}` can't stand in one"
+                )
             }
             NumberProblem::TooLong { digits } => {
-                write!(f, "this number has {digits} digits, more than the {MOST_DIGITS} that are read")
+                write!(
+                    f,
+                    "this number has {digits} digits, more than the {MOST_DIGITS} that are read"
+                )
             }
         }
     }
@@ -80,16 +92,26 @@ impl Exact {
             None => (text, false),
         };
         if let Some(character) = unsigned.chars().find(|c| !c.is_ascii_digit() && *c != '.') {
-            return Err(NumberProblem::Foreign { found: text.to_owned(), character });
+            return Err(NumberProblem::Foreign {
+                found: shortened(text),
+                character,
+            });
         }
-        let missing = || NumberProblem::DigitMissing { found: text.to_owned() };
-        let (whole, part) = unsigned.split_once('.').map_or((unsigned, None), |(w, p)| (w, Some(p)));
+        let missing = || NumberProblem::DigitMissing {
+            found: shortened(text),
+        };
+        let (whole, part) = unsigned
+            .split_once('.')
+            .map_or((unsigned, None), |(w, p)| (w, Some(p)));
         if whole.is_empty() || part == Some("") {
             return Err(missing());
         }
         let part = part.unwrap_or("");
         if part.contains('.') {
-            return Err(NumberProblem::Foreign { found: text.to_owned(), character: '.' });
+            return Err(NumberProblem::Foreign {
+                found: shortened(text),
+                character: '.',
+            });
         }
         let digits = whole.len() + part.len();
         if digits > MOST_DIGITS {
@@ -106,6 +128,14 @@ impl Exact {
         let part = text.split_once('.').map_or("", |(_, part)| part);
         let count = part.chars().take_while(char::is_ascii_digit).count();
         u32::try_from(count).unwrap_or(u32::MAX)
+    }
+}
+
+/// The text, cut where no number would still go on.
+fn shortened(text: &str) -> String {
+    match text.char_indices().nth(MOST_DIGITS + 2) {
+        Some((end, _)) => format!("{}…", text.get(..end).unwrap_or("")),
+        None => text.to_owned(),
     }
 }
 

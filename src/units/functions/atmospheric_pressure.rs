@@ -3,7 +3,7 @@
 //! Source: ISO 2533 (standard atmosphere), lowest layer: 101.325 kPa · (1 − 2.25577e-5·h)^5.25588, h in
 //! metres. The weather moves it by up to 5 %; a barometer reading, not corrected to sea level, is better.
 
-use super::call::{Body, Function, Gives, OutOfRange, Outcome, Parameter, Wants, falling};
+use super::call::{Body, Function, Gives, Outcome, Parameter, Range, Wants, falling};
 use crate::units::{Dimension, Exact, Interval};
 
 pub(super) const ROW: Function = Function {
@@ -17,7 +17,13 @@ pub(super) const ROW: Function = Function {
 
 fn evaluate(altitude: &Interval) -> Outcome {
     let valid = Interval::between(Exact::from_int(-1000), Exact::from_int(11_000));
-    falling(altitude, &OutOfRange::range("altitude", valid, "m"), |metres| {
-        101_325.0 * (1.0 - 2.255_77e-5 * metres).powf(5.255_88)
-    })
+    falling(
+        altitude,
+        &Range {
+            argument: "altitude",
+            valid,
+            unit: "m",
+        },
+        |metres| 101_325.0 * (1.0 - 2.255_77e-5 * metres).powf(5.255_88),
+    )
 }

@@ -4,12 +4,14 @@ mod check;
 mod fluid;
 mod outward;
 mod problem;
+mod range;
 
 use crate::units::{Dimension, Exact, Interval};
 
 pub use fluid::Fluid;
 pub(super) use outward::{falling, rising};
 pub use problem::{FunctionProblem, OutOfRange};
+pub(super) use range::Range;
 
 /// What a parameter takes.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -42,7 +44,11 @@ pub struct Parameter {
 impl Parameter {
     /// A parameter that must be given.
     pub(super) const fn new(name: &'static str, wants: Wants) -> Parameter {
-        Parameter { name, wants, default: None }
+        Parameter {
+            name,
+            wants,
+            default: None,
+        }
     }
 }
 
@@ -127,7 +133,9 @@ pub struct Surroundings {
 impl Default for Surroundings {
     /// Sea level: 101.325 kPa (standard atmosphere, 10th CGPM, 1954).
     fn default() -> Surroundings {
-        Surroundings { ambient_pressure: Exact::from_int(101_325) }
+        Surroundings {
+            ambient_pressure: Exact::from_int(101_325),
+        }
     }
 }
 

@@ -19,11 +19,19 @@ pub(super) const ROW: Function = Function {
 };
 
 /// The same by the name of its first drop.
-pub(super) const DEW: Function = Function { name: "dew temperature", ..ROW };
+pub(super) const DEW: Function = Function {
+    name: "dew temperature",
+    ..ROW
+};
 
 /// The same by the name of its first bubble.
-pub(super) const BUBBLE: Function = Function { name: "bubble temperature", ..ROW };
+pub(super) const BUBBLE: Function = Function {
+    name: "bubble temperature",
+    ..ROW
+};
 
 pub(super) fn evaluate(fluid: Fluid, pressure: &Interval) -> Outcome {
-    rising(pressure, &fluid.pressures(), |pascal| fluid.temperature(pascal))
+    rising(pressure, &fluid.pressures(), |pascal| {
+        fluid.temperature(pascal)
+    })
 }

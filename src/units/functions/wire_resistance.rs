@@ -3,7 +3,7 @@
 //! Source: IEC 60028:1925, annealed copper standard: 1/58 ohm·mm²/m at 20 degC, 0.00393 per K at constant
 //! mass. Real wire lies 2 to 14 % above it for lay and nominal area. An area may be given in mm² or AWG.
 
-use super::call::{Body, Function, Gives, OutOfRange, Outcome, Parameter, Wants};
+use super::call::{Body, Function, Gives, Outcome, Parameter, Range, Wants};
 use crate::units::{Bound, Dimension, Exact, Interval};
 
 pub(super) const ROW: Function = Function {
@@ -25,18 +25,39 @@ pub(super) const ROW: Function = Function {
 
 fn evaluate(length: &Interval, area: &Interval, temperature: &Interval) -> Outcome {
     let zero = Exact::zero();
-    let from_zero = Interval { low: Bound::Closed(zero.clone()), high: Bound::Unbounded };
-    OutOfRange::range("length", from_zero, "m").admits(length)?;
-    let sized = OutOfRange::range("area", Interval::above(zero), "mm²");
+    let from_zero = Interval {
+        low: Bound::Closed(zero.clone()),
+        high: Bound::Unbounded,
+    };
+    Range {
+        argument: "length",
+        valid: from_zero,
+        unit: "m",
+    }
+    .admits(length)?;
+    let sized = Range {
+        argument: "area",
+        valid: Interval::above(zero),
+        unit: "mm²",
+    };
     sized.admits(area)?;
     let kelvins = Interval::between(hundredths(22_315), hundredths(47_315));
-    OutOfRange::range("temperature", kelvins, "degC").admits(temperature)?;
+    Range {
+        argument: "temperature",
+        valid: kelvins,
+        unit: "degC",
+    }
+    .admits(temperature)?;
 
     // length over 58e6 S/m times the area, and 1 + 0.00393·(t − 20)
     let conductance = area.scale(&Exact::from_int(58_000_000));
-    let cold = length.div(&conductance).ok_or(OutOfRange { found: area.clone(), ..sized })?;
+    let cold = length
+        .div(&conductance)
+        .ok_or_else(|| sized.problem(area))?;
     let above_20 = temperature.sub(&Interval::point(hundredths(29_315)));
-    let growth = above_20.scale(&(hundredths(393) * Exact::pow10(-3))).add(&Interval::point(Exact::one()));
+    let growth = above_20
+        .scale(&(hundredths(393) * Exact::pow10(-3)))
+        .add(&Interval::point(Exact::one()));
     Ok(cold.mul(&growth))
 }
 

@@ -10,7 +10,8 @@ use super::{Scale, Unit};
 use crate::units::{Dimension, Exact};
 
 /// All units in the order of the table.
-pub(super) static UNITS: LazyLock<Vec<Unit>> = LazyLock::new(|| rows().iter().filter_map(Row::unit).collect());
+pub(super) static UNITS: LazyLock<Vec<Unit>> =
+    LazyLock::new(|| rows().iter().filter_map(Row::unit).collect());
 
 type Names = &'static [&'static str];
 
@@ -33,7 +34,10 @@ impl Row {
             Scale::WireGauge
         } else {
             let (factor, offset) = (self.factor, self.offset);
-            Scale::Straight { factor: Exact::ratio(factor.0, factor.1)?, offset: Exact::ratio(offset.0, offset.1)? }
+            Scale::Straight {
+                factor: Exact::ratio(factor.0, factor.1)?,
+                offset: Exact::ratio(offset.0, offset.1)?,
+            }
         };
         Some(Unit {
             symbol: self.symbol,
@@ -48,7 +52,11 @@ impl Row {
 
     /// The same row for a point on a scale whose differences are written otherwise.
     const fn point(self, difference: &'static str, offset: (i64, i64)) -> Row {
-        Row { difference, offset, ..self }
+        Row {
+            difference,
+            offset,
+            ..self
+        }
     }
 }
 
@@ -56,16 +64,42 @@ impl Row {
 struct Family(Dimension, &'static str);
 
 impl Family {
-    const fn row(&self, symbol: &'static str, factor: (i64, i64), others: Names, words: Names) -> Row {
+    const fn row(
+        &self,
+        symbol: &'static str,
+        factor: (i64, i64),
+        others: Names,
+        words: Names,
+    ) -> Row {
         let Family(dimension, noun) = *self;
-        Row { symbol, others, words, difference: symbol, noun, dimension, factor, offset: (0, 1), gauge: false }
+        Row {
+            symbol,
+            others,
+            words,
+            difference: symbol,
+            noun,
+            dimension,
+            factor,
+            offset: (0, 1),
+            gauge: false,
+        }
     }
 }
 
 fn rows() -> Vec<Row> {
-    [electrical(), rates_and_times(), pressures(), temperatures(), sizes()].into_iter().flatten().collect()
+    [
+        electrical(),
+        rates_and_times(),
+        pressures(),
+        temperatures(),
+        sizes(),
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
 }
 
+#[rustfmt::skip]
 fn electrical() -> Vec<Row> {
     let voltage = Family(Dimension::VOLTAGE, "voltage");
     let voltage_ac = Family(Dimension::VOLTAGE_AC, "AC voltage");
@@ -101,6 +135,7 @@ fn electrical() -> Vec<Row> {
     ]
 }
 
+#[rustfmt::skip]
 fn rates_and_times() -> Vec<Row> {
     let none = Family(Dimension::NONE, "share");
     let frequency = Family(Dimension::FREQUENCY, "frequency");
@@ -127,6 +162,7 @@ fn rates_and_times() -> Vec<Row> {
 /// 1 psi = 0.45359237 kg × 9.80665 m/s² / (0.0254 m)² = 6894.757293168361… Pa.
 const PSI: (i64, i64) = (45_359_237 * 980_665, 64_516 * 100_000);
 
+#[rustfmt::skip]
 fn pressures() -> Vec<Row> {
     let difference = Family(Dimension::PRESSURE, "pressure difference");
     let gauge = Family(Dimension::GAUGE_PRESSURE, "gauge pressure");
@@ -149,26 +185,22 @@ fn pressures() -> Vec<Row> {
         absolute.row("bar absolute", bar, &["bar abs"], &["bara", "bar a", "bar(a)"]).point("bar", none),
         absolute.row("psi absolute", PSI, &["psi abs"], &["psia", "psi a", "psi(a)"]).point("psi", none),
         absolute.row("MPa absolute", mega, &["MPa abs"], &["MPaa", "MPa a", "MPa(a)"]).point("MPa", none),
-        absolute
-            .row("mbar absolute", milli, &["mbar abs", "hPa absolute", "hPa abs"], &["mbara", "mbar a"])
-            .point("mbar", none),
+        absolute.row("mbar absolute", milli, &["mbar abs", "hPa absolute", "hPa abs"], &["mbara", "mbar a"]).point("mbar", none),
     ]
 }
 
+#[rustfmt::skip]
 fn temperatures() -> Vec<Row> {
     let point = Family(Dimension::TEMPERATURE, "temperature");
     let difference = Family(Dimension::TEMPERATURE_DIFFERENCE, "temperature difference");
     vec![
-        point
-            .row("degC", (1, 1), &["°C"], &["C", "deg C", "Celsius", "centigrade", "degrees C", "deg", "°"])
-            .point("K", (27_315, 100)),
-        point
-            .row("degF", (5, 9), &["°F"], &["F", "deg F", "Fahrenheit", "degrees F"])
-            .point("degF", (45_967, 180)),
+        point.row("degC", (1, 1), &["°C"], &["C", "deg C", "Celsius", "centigrade", "degrees C", "deg", "°"]).point("K", (27_315, 100)),
+        point.row("degF", (5, 9), &["°F"], &["F", "deg F", "Fahrenheit", "degrees F"]).point("degF", (45_967, 180)),
         difference.row("K", (1, 1), &[], &["kelvin", "kelvins", "degK", "°K"]),
     ]
 }
 
+#[rustfmt::skip]
 fn sizes() -> Vec<Row> {
     let length = Family(Dimension::LENGTH, "length");
     let area = Family(Dimension::AREA, "area");

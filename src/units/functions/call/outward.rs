@@ -4,7 +4,7 @@
 //! far more than the error of the floating-point steps, far less than any meter shows, and the same on
 //! every machine but for the last digit.
 
-use super::{OutOfRange, problem};
+use super::{OutOfRange, Range};
 use crate::units::{Bound, Exact, Interval};
 
 /// The interval from `f` at its lower to `f` at its upper end, for an `f` that rises.
@@ -12,55 +12,50 @@ use crate::units::{Bound, Exact, Interval};
 /// An end that lies beyond the valid range gives a result without an end on that side.
 pub(in crate::units::functions) fn rising(
     input: &Interval,
-    range: &OutOfRange,
+    range: &Range,
     f: impl Fn(f64) -> f64,
 ) -> Result<Interval, OutOfRange> {
     let (low, high) = known_ends(input, range)?;
-    Ok(Interval { low: lower(low.map(&f)), high: upper(high.map(&f)) })
+    Ok(Interval {
+        low: lower(low.map(&f)),
+        high: upper(high.map(&f)),
+    })
 }
 
 /// The same for an `f` that falls.
 pub(in crate::units::functions) fn falling(
     input: &Interval,
-    range: &OutOfRange,
+    range: &Range,
     f: impl Fn(f64) -> f64,
 ) -> Result<Interval, OutOfRange> {
     let (low, high) = known_ends(input, range)?;
-    Ok(Interval { low: lower(high.map(&f)), high: upper(low.map(&f)) })
-}
-
-impl problem::OutOfRange {
-    /// The valid range of an argument, from two values in the unit of messages.
-    pub(in crate::units::functions) fn range(
-        argument: &'static str,
-        valid: Interval,
-        unit: &'static str,
-    ) -> OutOfRange {
-        OutOfRange { argument, found: Interval::everything(), valid, unit }
-    }
-
-    /// Nothing if part of the input is in the range, else the problem.
-    pub(in crate::units::functions) fn admits(&self, input: &Interval) -> Result<(), OutOfRange> {
-        if input.intersects(&self.valid) {
-            return Ok(());
-        }
-        Err(OutOfRange { found: input.clone(), ..self.clone() })
-    }
+    Ok(Interval {
+        low: lower(high.map(&f)),
+        high: upper(low.map(&f)),
+    })
 }
 
 /// Both ends of the input where they lie in the range.
-fn known_ends(input: &Interval, range: &OutOfRange) -> Result<(Option<f64>, Option<f64>), OutOfRange> {
+fn known_ends(input: &Interval, range: &Range) -> Result<(Option<f64>, Option<f64>), OutOfRange> {
     range.admits(input)?;
-    let known = |end: &Bound| end.value().filter(|value| range.valid.contains(value)).map(Exact::to_f64);
+    let known = |end: &Bound| {
+        end.value()
+            .filter(|value| range.valid.contains(value))
+            .map(Exact::to_f64)
+    };
     Ok((known(&input.low), known(&input.high)))
 }
 
 fn lower(value: Option<f64>) -> Bound {
-    value.and_then(|value| moved(value, -WIDENING)).map_or(Bound::Unbounded, Bound::Closed)
+    value
+        .and_then(|value| moved(value, -WIDENING))
+        .map_or(Bound::Unbounded, Bound::Closed)
 }
 
 fn upper(value: Option<f64>) -> Bound {
-    value.and_then(|value| moved(value, WIDENING)).map_or(Bound::Unbounded, Bound::Closed)
+    value
+        .and_then(|value| moved(value, WIDENING))
+        .map_or(Bound::Unbounded, Bound::Closed)
 }
 
 /// Digits that are kept, and by how many of the last of them an end is moved: one more than 1e-9 asks

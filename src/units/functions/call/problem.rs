@@ -2,19 +2,15 @@
 
 use std::{error::Error, fmt};
 
-use crate::units::{Interval, Unit};
-
 /// An argument that lies wholly outside the range for which the function is published.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct OutOfRange {
     /// Which argument.
     pub argument: &'static str,
-    /// Its value, in base units.
-    pub found: Interval,
-    /// The valid range, in base units.
-    pub valid: Interval,
-    /// The symbol of the unit for messages.
-    pub unit: &'static str,
+    /// Its value as text, with its unit.
+    pub found: String,
+    /// The valid range as text, with its unit.
+    pub valid: String,
 }
 
 /// Why a function can't be called so, or has no result.
@@ -65,14 +61,32 @@ impl FunctionProblem {
 impl fmt::Display for FunctionProblem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            FunctionProblem::WrongCount { function, signature, found } => {
+            FunctionProblem::WrongCount {
+                function,
+                signature,
+                found,
+            } => {
                 let noun = if *found == 1 { "value" } else { "values" };
-                write!(f, "`{function}` is called as `{signature}`, not with {found} {noun}")
+                write!(
+                    f,
+                    "`{function}` is called as `{signature}`, not with {found} {noun}"
+                )
             }
-            FunctionProblem::WrongArgument { function, parameter, expected, found, .. } => {
-                write!(f, "the {parameter} of `{function}` must be {expected}, not {found}")
+            FunctionProblem::WrongArgument {
+                function,
+                parameter,
+                expected,
+                found,
+                ..
+            } => {
+                write!(
+                    f,
+                    "the {parameter} of `{function}` must be {expected}, not {found}"
+                )
             }
-            FunctionProblem::OutOfRange { function, out } => write!(f, "`{function}` knows no result: {out}"),
+            FunctionProblem::OutOfRange { function, out } => {
+                write!(f, "`{function}` knows no result: {out}")
+            }
         }
     }
 }
@@ -81,10 +95,10 @@ impl Error for FunctionProblem {}
 
 impl fmt::Display for OutOfRange {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let show = |interval: &Interval| match Unit::find(self.unit) {
-            Ok(unit) => unit.show_range(interval),
-            Err(_) => "a value".to_owned(),
-        };
-        write!(f, "the {} is {}, its range is {}", self.argument, show(&self.found), show(&self.valid))
+        write!(
+            f,
+            "the {} is {}, its range is {}",
+            self.argument, self.found, self.valid
+        )
     }
 }

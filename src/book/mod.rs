@@ -1,0 +1,28 @@
+//! From trees to a resolved book: names to ids, units to base units, setups to demands, conditions to tests of
+//! slots. A book is a value; files reach it only through [`load::Library`].
+
+pub mod condition;
+mod hazards;
+pub mod ids;
+pub mod load;
+pub mod model;
+pub mod names;
+mod resolve;
+pub mod setup;
+pub mod uses;
+pub mod value;
+
+pub use condition::{Comparison, Condition, Node, Slot, Test, ToleranceLine, ToleranceSide};
+pub use ids::{CautionId, ComplaintId, FaultId, FindingId, IndicationId, LimitId, PartId, RuleId, SettingId};
+pub use load::{Library, Loaded, load};
+pub use model::{
+    Affects, Band, Book, Case, Caution, Circuit, Complaint, Conclusion, Fault, Finding, Hazard, Indication,
+    IndicationKind, Limit, Observation, Part, Reading, Rule, Setting, SettingKind, Shows, Steps, ToleranceWords,
+};
+pub use names::Symbol;
+pub use resolve::entries::{EntryProblem, resolve_item, resolve_items};
+pub use resolve::unknown_name;
+pub use resolve::numbers;
+pub use uses::{Asked, ConditionRef, Uses};
+pub use setup::{Consequences, Demand, Mask, Setup, Term};
+pub use value::{CallArgument, SlotIx, Value};

@@ -1,0 +1,407 @@
+//! Conditions to nodes: names to tests, findings written out, setup words carried to every reading inside.
+
+use crate::problem::{Problem, did_you_mean};
+use crate::source::Span;
+use crate::syntax::tree::{self, Atom, Expr, FieldBody, Name, SetupItem};
+use crate::syntax::words::FieldWord;
+
+use super::super::condition::{Comparison, Condition, Node, Slot, Test, ToleranceLine, ToleranceSide};
+use super::super::ids::{FindingId, IndicationId, SettingId};
+use super::super::names::Symbol;
+use super::super::setup::{Term, can_affect, closure, is_change};
+use super::super::value::SlotIx;
+use super::expressions::{Typed, clash_problem, merged, missing_unit};
+use super::{Resolver, entries};
+
+/// Findings and computed readings may be built on each other this deep.
+pub(crate) const DEEPEST: usize = 64;
+/// The most nodes that one condition may be written out to.
+const LARGEST: usize = 20_000;
+
+/// Resolves one condition.
+pub(crate) struct Compiler<'r, 't> {
+    pub(super) resolver: &'r mut Resolver<'t>,
+    slots: Vec<Slot>,
+    pub(super) words: Vec<Term>,
+    siblings: Vec<IndicationId>,
+    depth: usize,
+    spent: usize,
+    /// Inside a finding whose own problems are reported where it is declared.
+    quiet: bool,
+    pub(super) constant_only: bool,
+}
+
+impl<'t> Resolver<'t> {
+    /// A condition; `None` where it is reported as wrong.
+    pub(super) fn condition(&mut self, condition: &tree::Condition) -> Option<Condition> {
+        let mut compiler = Compiler::new(self);
+        let node = compiler.node(condition)?;
+        Some(Condition { node, slots: compiler.slots, span: condition.span() })
+    }
+}
+
+impl<'r, 't> Compiler<'r, 't> {
+    pub(super) fn new(resolver: &'r mut Resolver<'t>) -> Self {
+        Self {
+            resolver,
+            slots: Vec::new(),
+            words: Vec::new(),
+            siblings: Vec::new(),
+            depth: 0,
+            spent: 0,
+            quiet: false,
+            constant_only: false,
+        }
+    }
+
+    pub(super) fn refuse<T>(&mut self, problem: Problem) -> Option<T> {
+        if !self.quiet {
+            self.resolver.report(problem);
+        }
+        None
+    }
+
+    /// Counts a node; `false` where the condition is written out too large.
+    pub(super) fn spend(&mut self, span: Span) -> bool {
+        self.spent += 1;
+        if self.spent == LARGEST {
+            self.resolver.report(
+                Problem::error("book/too-large", span, "this condition grows too large once its findings are written out")
+                    .help("build it on fewer findings"),
+            );
+        }
+        self.spent < LARGEST
+    }
+
+    pub(super) fn enter(&mut self, name: &Name) -> bool {
+        self.depth += 1;
+        if self.depth > DEEPEST {
+            let message = format!("`{}` is built on others more than {DEEPEST} deep", name.text);
+            self.refuse::<()>(Problem::error("book/too-deep", name.span, message).help("write some of them out"));
+            self.depth -= 1;
+            return false;
+        }
+        true
+    }
+
+    pub(super) fn leave(&mut self) {
+        self.depth -= 1;
+    }
+
+    fn node(&mut self, condition: &tree::Condition) -> Option<Node> {
+        if !self.spend(condition.span()) {
+            return None;
+        }
+        match condition {
+            tree::Condition::All(parts) => self.nodes(parts).map(Node::All),
+            tree::Condition::Any(parts) => self.nodes(parts).map(Node::Any),
+            tree::Condition::Not(inner, _) => self.node(inner).map(|node| Node::Not(Box::new(node))),
+            tree::Condition::Group(inner, setup, _) => self.with(setup, |compiler| compiler.node(inner)),
+            tree::Condition::Atom(atom) => self.with(&atom.setup, |compiler| compiler.atom(atom)),
+        }
+    }
+
+    fn nodes(&mut self, parts: &[tree::Condition]) -> Option<Vec<Node>> {
+        let all: Vec<Option<Node>> = parts.iter().map(|part| self.node(part)).collect();
+        all.into_iter().collect()
+    }
+
+    /// Resolves inside with further setup words.
+    fn with<T>(&mut self, setup: &[SetupItem], inside: impl FnOnce(&mut Self) -> Option<T>) -> Option<T> {
+        let before = self.words.len();
+        let mut right = true;
+        for item in setup {
+            match entries::resolve_item(&self.resolver.book, item) {
+                Ok(term) => self.words.push(term),
+                Err(problem) => {
+                    right = false;
+                    self.refuse::<()>(problem);
+                }
+            }
+        }
+        let result = inside(self);
+        self.words.truncate(before);
+        result.filter(|_| right)
+    }
+
+    fn atom(&mut self, atom: &Atom) -> Option<Node> {
+        if !atom.signal.is_empty() {
+            return self.refuse(
+                Problem::error("book/not-evaluated", atom.span, "conditions on recorded signals are not evaluated by this version")
+                    .help("leave this condition out for now; nothing is half-judged"),
+            );
+        }
+        let node = match (&atom.test, &atom.subject) {
+            (None, Expr::Name(name)) => self.bare(name),
+            (None, other) => self.refuse(
+                Problem::error("book/no-comparison", other.span(), "a number by itself is no condition")
+                    .help("say how it compares, such as `below 11.5 V`"),
+            ),
+            (Some(tree::Test::Is(word)), Expr::Name(name)) => self.is(name, word, atom),
+            (Some(tree::Test::Is(word)), other) => self.refuse(
+                Problem::error("book/no-comparison", other.span(), format!("a sum is not `{}`", word.text))
+                    .help("`is` asks for an answer of an observation or a band of a reading"),
+            ),
+            (Some(test), subject) => self.compare(subject, test, atom),
+        }?;
+        Some(if atom.negated { Node::Not(Box::new(node)) } else { node })
+    }
+
+    /// A name by itself: a finding, or an observation that is answered yes.
+    fn bare(&mut self, name: &Name) -> Option<Node> {
+        match self.resolver.book.symbol(&name.text) {
+            Some(Symbol::Finding(id)) => self.finding(name, id),
+            Some(Symbol::Indication(id)) if self.resolver.book.indication(id).observation().is_some() => {
+                let yes = Name { text: "yes".into(), span: name.span };
+                self.answer(name, id, &yes)
+            }
+            Some(Symbol::Indication(_)) => self.refuse(
+                Problem::error("book/no-comparison", name.span, format!("`{}` is a reading and needs a comparison", name.text))
+                    .help(format!("write for example `{} in tolerance`", name.text)),
+            ),
+            Some(Symbol::Setting(_)) => self.refuse(
+                Problem::error("book/bare-setting", name.span, format!("`{}` is a state or change, not a condition", name.text))
+                    .help(format!("write it as the setup of a reading: `… with {}`", name.text)),
+            ),
+            Some(other) => self.refuse(
+                Problem::error("book/wrong-kind", name.span, format!("`{}` is {}, not a condition", name.text, other.noun()))
+                    .help("a condition tests a reading or an observation, or names a finding"),
+            ),
+            None => {
+                let known = self.resolver.known_names(|s| matches!(s, Symbol::Finding(_) | Symbol::Indication(_)));
+                let problem = super::unknown_name(name, "a finding or observation", known.iter().map(String::as_str));
+                self.refuse(problem)
+            }
+        }
+    }
+
+    fn finding(&mut self, name: &Name, id: FindingId) -> Option<Node> {
+        if !self.enter(name) {
+            return None;
+        }
+        let declaration = self.resolver.findings.get(id.place()).copied();
+        let means = declaration.and_then(|d| d.fields.iter().find(|f| f.word == FieldWord::Means));
+        let was_quiet = std::mem::replace(&mut self.quiet, true);
+        let node = match means.map(|field| &field.body) {
+            Some(FieldBody::Condition(condition)) => self.node(condition),
+            _ => None,
+        };
+        self.quiet = was_quiet;
+        self.leave();
+        node.map(|node| Node::Finding(id, Box::new(node), name.span))
+    }
+
+    fn is(&mut self, name: &Name, word: &Name, atom: &Atom) -> Option<Node> {
+        match self.resolver.book.symbol(&name.text) {
+            Some(Symbol::Indication(id)) => match self.resolver.book.indication(id).observation() {
+                Some(_) => self.answer(name, id, word),
+                None => self.band(name, id, word, atom),
+            },
+            Some(Symbol::Setting(_)) => self.refuse(
+                Problem::error("book/bare-setting", name.span, format!("`{}` is a state or change, not a condition", name.text))
+                    .help(format!("write it as the setup of a reading: `… with {} is {}`", name.text, word.text)),
+            ),
+            Some(other) => self.refuse(
+                Problem::error("book/wrong-kind", name.span, format!("`{}` is {} and has no answers", name.text, other.noun()))
+                    .help(format!("write `{}` by itself, or `not {}`", name.text, name.text)),
+            ),
+            None => {
+                let known = self.resolver.known_names(|s| matches!(s, Symbol::Indication(_)));
+                let problem = super::unknown_name(name, "a reading or observation", known.iter().map(String::as_str));
+                self.refuse(problem)
+            }
+        }
+    }
+
+    fn answer(&mut self, name: &Name, id: IndicationId, word: &Name) -> Option<Node> {
+        let observation = self.resolver.book.indication(id).observation()?;
+        let key = word.key();
+        let Some(place) = observation.answers.iter().position(|a| tree::fold(a) == key) else {
+            let near = did_you_mean(&word.text, observation.answers.iter().map(String::as_str));
+            let list = observation.answers.join("`, `");
+            return self.refuse(
+                Problem::error("book/unknown-answer", word.span, format!("`{}` is never answered `{}`", name.text, word.text))
+                    .help(near.unwrap_or_else(|| format!("its answers are `{list}`"))),
+            );
+        };
+        self.siblings = vec![id];
+        let words = self.words.clone();
+        let slot = self.slot(id, words);
+        Some(Node::Answer(slot, 1 << place.min(63), name.span.to(word.span)))
+    }
+
+    fn band(&mut self, name: &Name, id: IndicationId, word: &Name, atom: &Atom) -> Option<Node> {
+        let reading = self.resolver.book.indication(id).reading()?;
+        let key = word.key();
+        let found = reading.bands.iter().find(|band| tree::fold(&band.name) == key);
+        let Some(test) = found.map(|band| Test::Band(band.low.clone(), band.high.clone())) else {
+            let near = did_you_mean(&word.text, reading.bands.iter().map(|b| b.name.as_str()));
+            let help = near.unwrap_or_else(|| "declare it under `bands`, or compare with a number: `below 11.5 V`".into());
+            return self.refuse(
+                Problem::error("book/unknown-band", word.span, format!("`{}` has no band `{}`", name.text, word.text)).help(help),
+            );
+        };
+        let unit = reading.unit;
+        self.set_siblings(&[&atom.subject]);
+        let subject = self.value(&atom.subject)?;
+        Some(self.comparison(subject, test, unit, Vec::new(), atom.span))
+    }
+
+    fn set_siblings(&mut self, exprs: &[&Expr]) {
+        let mut found = Vec::new();
+        for expr in exprs {
+            self.leaves(expr, 0, &mut found);
+        }
+        self.siblings = found;
+    }
+
+    fn compare(&mut self, subject: &Expr, test: &tree::Test, atom: &Atom) -> Option<Node> {
+        use tree::Test as T;
+        match test {
+            T::InTolerance => return self.tolerance(subject, ToleranceSide::In, atom),
+            T::OutOfTolerance => return self.tolerance(subject, ToleranceSide::Out, atom),
+            T::BelowTolerance => return self.tolerance(subject, ToleranceSide::Below, atom),
+            T::AboveTolerance => return self.tolerance(subject, ToleranceSide::Above, atom),
+            _ => {}
+        }
+        let (first, second) = match test {
+            T::Below(x) | T::Above(x) | T::AtLeast(x) | T::AtMost(x) => (x, None),
+            T::Between(x, y) | T::Outside(x, y) => (x, Some(y)),
+            _ => return None,
+        };
+        self.set_siblings(&[Some(subject), Some(first), second].into_iter().flatten().collect::<Vec<_>>());
+        let left = self.value(subject);
+        let limits = match second {
+            None => self.value(first).map(|x| (x, None)),
+            Some(second) => self.pair(first, second).map(|(x, y)| (x, Some(y))),
+        };
+        let (left, (x, y)) = (left?, limits?);
+        let right = self.check_against(&left, first, &x) & y.as_ref().is_none_or(|y| second.is_some_and(|s| self.check_against(&left, s, y)));
+        if !right {
+            return None;
+        }
+        let unit = left.unit.or(x.unit);
+        let test = match (test, y) {
+            (T::Below(_), _) => Test::Below(x.value),
+            (T::Above(_), _) => Test::Above(x.value),
+            (T::AtLeast(_), _) => Test::AtLeast(x.value),
+            (T::AtMost(_), _) => Test::AtMost(x.value),
+            (T::Between(..), Some(y)) => Test::Between(x.value, y.value),
+            (_, Some(y)) => Test::Outside(x.value, y.value),
+            _ => return None,
+        };
+        Some(self.comparison(left, test, unit, Vec::new(), atom.span))
+    }
+
+    /// Whether a limit may be held against a subject.
+    pub(super) fn check_against(&mut self, subject: &Typed, expr: &Expr, limit: &Typed) -> bool {
+        if limit.bare && (subject.unit.is_some() || subject.dimension != limit.dimension) {
+            self.refuse::<()>(missing_unit(limit, subject));
+            return false;
+        }
+        if let Err(clash) = subject.dimension.compare(limit.dimension) {
+            self.refuse::<()>(clash_problem(&clash, expr, limit, subject));
+            return false;
+        }
+        true
+    }
+
+    fn comparison(&mut self, subject: Typed, test: Test, unit: Option<&'static crate::units::Unit>, loose: Vec<SettingId>, span: Span) -> Node {
+        let mut slots = Vec::new();
+        subject.value.collect_slots(&mut slots);
+        match &test {
+            Test::Below(x) | Test::Above(x) | Test::AtLeast(x) | Test::AtMost(x) => x.collect_slots(&mut slots),
+            Test::Between(x, y) | Test::Outside(x, y) => {
+                x.collect_slots(&mut slots);
+                y.collect_slots(&mut slots);
+            }
+            Test::Band(..) | Test::Tolerance(..) => {}
+        }
+        Node::Compare(Box::new(Comparison { subject: subject.value, test, unit, slots, loose, subject_span: subject.span, span }))
+    }
+
+    fn tolerance(&mut self, subject: &Expr, side: ToleranceSide, atom: &Atom) -> Option<Node> {
+        let id = match subject {
+            Expr::Name(name) => match self.resolver.book.symbol(&name.text) {
+                Some(Symbol::Indication(id)) if self.resolver.book.indication(id).reading().is_some() => id,
+                _ => {
+                    self.value(subject)?;
+                    return self.refuse(no_tolerance(subject.span(), &name.text));
+                }
+            },
+            other => return self.refuse(no_tolerance(other.span(), "a sum")),
+        };
+        let written = self.resolver.book.indication(id).reading().map(|r| r.tolerance.clone()).unwrap_or_default();
+        if written.is_empty() {
+            let name = self.resolver.book.indication(id).name.clone();
+            return self.refuse(no_tolerance(subject.span(), &name));
+        }
+        self.set_siblings(&[subject]);
+        let subject = self.value(subject)?;
+        let subject_siblings = self.siblings.clone();
+        let mut lines = Vec::new();
+        for line in &written {
+            lines.extend(self.line(line, &subject_siblings));
+        }
+        let mut loose: Vec<SettingId> = lines.iter().flat_map(|l| l.changes.iter().copied()).collect();
+        loose.sort_unstable();
+        loose.dedup();
+        let unit = subject.unit;
+        Some(self.comparison(subject, Test::Tolerance(side, lines), unit, loose, atom.span))
+    }
+
+    fn line(&mut self, line: &super::super::model::ToleranceWords, subject: &[IndicationId]) -> Option<ToleranceLine> {
+        let before = self.words.len();
+        self.words.extend(line.words.iter().copied());
+        self.siblings = subject.to_vec();
+        let mut more = self.siblings.clone();
+        self.leaves(&line.low, 0, &mut more);
+        self.leaves(&line.high, 0, &mut more);
+        self.siblings = more;
+        let pair = self.pair(&line.low, &line.high);
+        self.words.truncate(before);
+        let (low, high) = pair?;
+        let mut slots = Vec::new();
+        low.value.collect_slots(&mut slots);
+        high.value.collect_slots(&mut slots);
+        let book = &self.resolver.book;
+        let changes = line.words.iter().filter(|w| is_change(book, w.setting) && w.allowed & 1 == 0).map(|w| w.setting).collect();
+        Some(ToleranceLine {
+            demand: line.demand.clone(),
+            named: line.words.len(),
+            changes,
+            low: low.value,
+            high: high.value,
+            slots,
+            span: line.span,
+        })
+    }
+
+    /// The slot of an indication under these setup words. In a comparison of several readings a change that can't
+    /// alter this one is not asked of it.
+    pub(super) fn slot(&mut self, indication: IndicationId, words: Vec<Term>) -> SlotIx {
+        let words = merged(&words, &[]);
+        let book = &self.resolver.book;
+        let needless = |word: &Term| {
+            let change = is_change(book, word.setting) && word.allowed & 1 == 0;
+            change
+                && !can_affect(book, word.setting, indication)
+                && self.siblings.iter().any(|other| can_affect(book, word.setting, *other))
+        };
+        let asked: Vec<Term> = words.iter().filter(|word| !needless(word)).copied().collect();
+        let demand = closure(&book.settings, &merged(&asked, &book.indication(indication).needs));
+        let states: Vec<SettingId> = words.iter().map(|w| w.setting).filter(|s| !is_change(book, *s)).collect();
+        self.resolver.together.extend(states.into_iter().map(|state| (state, indication)));
+        let slot = Slot { indication, words, demand };
+        let place = self.slots.iter().position(|known| *known == slot).unwrap_or_else(|| {
+            self.slots.push(slot);
+            self.slots.len() - 1
+        });
+        SlotIx(u32::try_from(place).unwrap_or(u32::MAX))
+    }
+}
+
+fn no_tolerance(span: Span, name: &str) -> Problem {
+    Problem::error("book/no-tolerance", span, format!("`{name}` has no tolerance"))
+        .help("give the reading a line such as `tolerance 24 V to 28.8 V`, or compare with a number")
+}

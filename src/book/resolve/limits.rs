@@ -1,0 +1,104 @@
+//! Limits: constants, perhaps made of others, and the profile that replaces some.
+
+use crate::problem::Problem;
+use crate::syntax::tree::{Declaration, Expr, FieldBody, fold};
+use crate::syntax::words::{DeclarationWord as D, FieldWord as F};
+
+use super::super::names::Symbol;
+use super::expressions::Typed;
+use super::{Resolver, fields};
+
+impl<'t> Resolver<'t> {
+    pub(super) fn limits(&mut self) {
+        let declared: Vec<&'t Declaration> = self.of(D::Limit);
+        let exprs: Vec<(&'t Declaration, Option<&'t Expr>)> =
+            declared.iter().map(|d| (*d, self.profile_value(d).or_else(|| fields::value(d, F::Value)))).collect();
+        self.check_profiles();
+        let mut waiting: Vec<(&'t Declaration, &'t Expr)> = Vec::new();
+        for (declaration, expr) in exprs {
+            match expr {
+                Some(expr) => waiting.push((declaration, expr)),
+                None => self.report(
+                    Problem::error("book/no-value", declaration.name.span, format!("limit `{}` has no value", declaration.name.text))
+                        .help("write `limit NAME = 22.5 V`"),
+                ),
+            }
+        }
+        self.resolve_waiting(waiting);
+    }
+
+    /// Limits whose parts are known are resolved until none is left; what is left goes in a circle.
+    fn resolve_waiting(&mut self, mut waiting: Vec<(&'t Declaration, &'t Expr)>) {
+        let mut pending: Vec<String> = waiting.iter().map(|(d, _)| d.name.key()).collect();
+        loop {
+            let ready = waiting.iter().position(|(_, expr)| !mentions(expr, &pending));
+            let Some(at) = ready else { break };
+            let (declaration, expr) = waiting.remove(at);
+            pending.retain(|key| *key != declaration.name.key());
+            if let Some(Symbol::Limit(id)) = self.owns(declaration) {
+                if let Some(typed) = self.constant(expr) {
+                    self.store_limit(id, declaration, &typed);
+                }
+            }
+        }
+        if let Some((declaration, _)) = waiting.first() {
+            let names: Vec<String> = waiting.iter().map(|(d, _)| format!("`{}`", d.name.text)).collect();
+            self.report(
+                Problem::error("book/circle", declaration.name.span, format!("these limits go in a circle: {}", names.join(", ")))
+                    .help("give one of them a number"),
+            );
+        }
+    }
+
+    fn store_limit(&mut self, id: super::super::ids::LimitId, declaration: &Declaration, typed: &Typed) {
+        let Some(limit) = self.book.limits.get_mut(id.place()) else { return };
+        if let Some(value) = typed.value.as_constant() {
+            limit.value = value.clone();
+        }
+        limit.dimension = typed.dimension;
+        limit.unit = typed.unit;
+        limit.because = fields::text(declaration, F::Because);
+        limit.source = fields::text(declaration, F::Source);
+    }
+
+    /// What the chosen profile says instead.
+    fn profile_value(&self, limit: &Declaration) -> Option<&'t Expr> {
+        let chosen = self.book.profile.as_ref()?;
+        let profiles = self.of(D::Profile);
+        let fields = profiles.into_iter().filter(|p| fold(&p.name.text) == fold(chosen)).flat_map(|p| &p.fields);
+        let mut found = None;
+        for field in fields {
+            if let FieldBody::LimitLine(name, expr) = &field.body {
+                if name.key() == limit.name.key() {
+                    found = Some(expr);
+                }
+            }
+        }
+        found
+    }
+
+    /// A profile may only replace limits that exist.
+    fn check_profiles(&mut self) {
+        let mut problems = Vec::new();
+        for profile in self.of(D::Profile) {
+            for field in &profile.fields {
+                let FieldBody::LimitLine(name, _) = &field.body else { continue };
+                if !matches!(self.book.symbol(&name.text), Some(Symbol::Limit(_))) {
+                    let known = self.known_names(|s| matches!(s, Symbol::Limit(_)));
+                    problems.push(self.unknown(name, "a limit", known.iter().map(String::as_str)));
+                }
+            }
+        }
+        self.problems.extend(problems);
+    }
+}
+
+fn mentions(expr: &Expr, pending: &[String]) -> bool {
+    match expr {
+        Expr::Number(_) => false,
+        Expr::Name(name) => pending.contains(&name.key()),
+        Expr::Call { arguments, .. } => arguments.iter().any(|a| mentions(a, pending)),
+        Expr::Negative(inner, _) => mentions(inner, pending),
+        Expr::Binary { left, right, .. } => mentions(left, pending) || mentions(right, pending),
+    }
+}

@@ -1,0 +1,141 @@
+//! Trees to a book, in passes: header, names, limits, settings, readings and observations, then all that has
+//! conditions. Every problem is gathered; what can't be resolved is left out and the rest goes on.
+
+mod circles;
+pub(crate) mod conditions;
+pub(crate) mod entries;
+mod expressions;
+mod faults;
+mod fields;
+mod header;
+mod indications;
+mod limits;
+mod names;
+pub mod numbers;
+mod rules;
+mod settings;
+mod tolerance;
+
+use crate::problem::{Problem, Severity};
+use crate::source::Span;
+use crate::syntax::tree::{Declaration, Name};
+use crate::syntax::words::DeclarationWord;
+use crate::units::Exact;
+
+use super::ids::{IndicationId, SettingId};
+use super::load::Loaded;
+use super::model::Book;
+
+/// One pass over the trees of a book.
+pub(crate) struct Resolver<'t> {
+    book: Book,
+    problems: Vec<Problem>,
+    /// Declarations of all files, used ones first; `true` for those of the book's own file.
+    declarations: Vec<(&'t Declaration, bool)>,
+    /// The declaration of each finding, by id.
+    findings: Vec<&'t Declaration>,
+    /// Pairs of state and indication that the book names together.
+    together: Vec<(SettingId, IndicationId)>,
+}
+
+/// Resolves a loaded book.
+pub(crate) fn resolve(loaded: &Loaded, profile: Option<&str>) -> (Book, Vec<Problem>) {
+    let last = loaded.trees.len().saturating_sub(1);
+    let declarations = loaded
+        .trees
+        .iter()
+        .enumerate()
+        .flat_map(|(place, tree)| tree.declarations.iter().map(move |d| (d, place == last)))
+        .collect();
+    let book = Book {
+        file: loaded.file.clone(),
+        digest: loaded.digest.clone(),
+        sources: loaded.sources.clone(),
+        profiles: loaded.profiles(),
+        at_once: 1,
+        uncovered_share: Exact::from_int(5),
+        ..Book::default()
+    };
+    let mut resolver = Resolver { book, problems: Vec::new(), declarations, findings: Vec::new(), together: Vec::new() };
+    resolver.header(profile);
+    resolver.check_fields();
+    resolver.declare_names();
+    resolver.limits();
+    resolver.settings();
+    resolver.indications();
+    resolver.parts_and_cautions();
+    resolver.settings_second();
+    resolver.affects();
+    resolver.computed();
+    resolver.tolerances();
+    resolver.findings();
+    resolver.faults();
+    resolver.rules();
+    resolver.complaints();
+    resolver.cases_and_circuits();
+    resolver.matters();
+    resolver.book.uses = super::uses::gather(&resolver.book);
+    (resolver.book, resolver.problems)
+}
+
+impl<'t> Resolver<'t> {
+    fn report(&mut self, problem: Problem) {
+        self.problems.push(problem);
+    }
+
+    fn error(&mut self, code: &'static str, span: Span, message: impl Into<String>) {
+        self.report(Problem::error(code, span, message));
+    }
+
+    /// The declarations of one kind, in book order.
+    fn of(&self, word: DeclarationWord) -> Vec<&'t Declaration> {
+        self.declarations.iter().filter(|(d, _)| d.word == word).map(|(d, _)| *d).collect()
+    }
+
+    /// An unknown name, with the nearest known one.
+    fn unknown<'a>(&self, name: &Name, wanted: &str, known: impl IntoIterator<Item = &'a str>) -> Problem {
+        unknown_name(name, wanted, known)
+    }
+
+    fn has_error_since(&self, before: usize) -> bool {
+        self.problems.get(before..).is_some_and(|new| new.iter().any(|p| p.severity == Severity::Error))
+    }
+
+    /// Which indications each change can alter.
+    fn affects(&mut self) {
+        let rows = self.book.settings.iter().enumerate().map(|(place, setting)| {
+            let change = SettingId::at(place);
+            let row = self.book.indications.iter().enumerate().map(|(column, indication)| {
+                let listed = match &setting.affects {
+                    super::model::Affects::Everything => true,
+                    super::model::Affects::Only(list) => list.contains(&IndicationId::at(column)),
+                };
+                listed && !indication.unaffected_by_any && !indication.unaffected_by.contains(&change)
+            });
+            row.collect()
+        });
+        self.book.affects = rows.collect();
+    }
+
+    /// Which states matter to which indications.
+    fn matters(&mut self) {
+        let columns = self.book.indications.len();
+        let mut rows = vec![vec![false; columns]; self.book.settings.len()];
+        for (setting, indication) in &self.together {
+            if let Some(cell) = rows.get_mut(setting.place()).and_then(|row| row.get_mut(indication.place())) {
+                *cell = true;
+            }
+        }
+        self.book.matters = rows;
+    }
+}
+
+/// An unknown name, with the nearest of `known`; a near-miss of a reserved word inside it is named first.
+pub fn unknown_name<'a>(name: &Name, wanted: &str, known: impl IntoIterator<Item = &'a str>) -> Problem {
+    let near = crate::problem::did_you_mean(&name.text, known);
+    let slip = name.text.split(' ').find_map(|word| {
+        crate::syntax::parse::near_reserved(word).map(|r| format!("did you mean the word `{r}` where it says `{word}`?"))
+    });
+    Problem::error("book/unknown-name", name.span, format!("`{}` is not declared as {wanted}", name.text))
+        .help(near.or(slip).unwrap_or_else(|| format!("declare it, or use a declared name; {wanted} is needed here")))
+}

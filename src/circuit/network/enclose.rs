@@ -1,0 +1,295 @@
+//! One reading of a linear network, enclosed over the ranges of all its parts.
+//!
+//! Why: it joins the steps: ideal links away, series and parallel together, few enough ranges, all corners. It must not know relays or fuses;
+//! their positions are settled before.
+
+use super::branch::Branch;
+use super::corners::{Seen, at_corners};
+use super::islands::Islands;
+use super::links::{Joined, SourceLoop, join};
+use super::range::Range;
+use super::reduce::{Arm, Joining, Reduced};
+
+/// Ranges tried at both ends each; more are brought down to this many first.
+pub const MOST_CORNER_RANGES: usize = 12;
+
+/// How many ranges are tried for a first look, which often decides a relay or fuse already.
+const FIRST_LOOK_RANGES: usize = 4;
+
+/// Ideal sources with a range of their own tried at both ends each.
+const MOST_IDEAL_SOURCES: usize = 6;
+
+/// How a range was found.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Method {
+    /// At every corner of the ranges that matter: the tightest range there is, but for rounding.
+    EveryCorner,
+    /// Some points were first taken out by star-mesh transformation on ranges: enclosing, perhaps wider than need be.
+    StarMesh,
+}
+
+/// How much trouble is taken.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Effort {
+    /// Quick and enclosing.
+    FirstLook,
+    /// As tight as can be.
+    Full,
+}
+
+impl Effort {
+    fn ranges(self) -> usize {
+        match self {
+            Effort::FirstLook => FIRST_LOOK_RANGES,
+            Effort::Full => MOST_CORNER_RANGES,
+        }
+    }
+}
+
+/// What is read.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Port {
+    /// Volts between two points, both joined by the network or the meter.
+    Voltage {
+        /// Plus.
+        from: usize,
+        /// Minus.
+        to: usize,
+    },
+    /// Ampere through a branch.
+    Current {
+        /// Its number.
+        branch: usize,
+    },
+    /// Ohm between two points, all sources gone.
+    Resistance {
+        /// One.
+        from: usize,
+        /// The other.
+        to: usize,
+    },
+}
+
+/// A range with the way it was found.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Enclosed {
+    /// The range.
+    pub(super) range: Range,
+    /// The way.
+    pub(super) method: Method,
+}
+
+impl Enclosed {
+    /// Exactly 0.
+    pub(super) fn nothing() -> Enclosed {
+        Enclosed {
+            range: Range::ZERO,
+            method: Method::EveryCorner,
+        }
+    }
+
+    /// Both together.
+    pub(super) fn hull(self, other: Enclosed) -> Enclosed {
+        Enclosed {
+            range: self.range.hull(other.range),
+            method: self.method.max(other.method),
+        }
+    }
+}
+
+/// A linear network with ranges, under a look of some effort.
+struct Linear<'a> {
+    points: usize,
+    branches: &'a [Branch<Range>],
+    effort: Effort,
+}
+
+/// Encloses a reading over all ranges.
+pub(super) fn enclose(
+    points: usize,
+    branches: &[Branch<Range>],
+    port: Port,
+    effort: Effort,
+) -> Result<Enclosed, SourceLoop> {
+    enclose_sources(
+        points,
+        &mut branches.to_vec(),
+        port,
+        effort,
+        MOST_IDEAL_SOURCES,
+    )
+}
+
+/// An ideal source with a range feeds several branches at once, so it is set to either end before its points are joined. Those over
+/// the limit are joined with their range, which encloses still.
+fn enclose_sources(
+    points: usize,
+    branches: &mut [Branch<Range>],
+    port: Port,
+    effort: Effort,
+    sources_left: usize,
+) -> Result<Enclosed, SourceLoop> {
+    let is_open = |branch: &Branch<Range>| branch.ohms == Range::ZERO && branch.volts.is_wide();
+    let Some(number) = branches.iter().position(is_open) else {
+        return Linear {
+            points,
+            branches,
+            effort,
+        }
+        .read(port);
+    };
+    if sources_left == 0 {
+        let enclosed = Linear {
+            points,
+            branches,
+            effort,
+        }
+        .read(port)?;
+        return Ok(Enclosed {
+            method: Method::StarMesh,
+            ..enclosed
+        });
+    }
+    let volts = branches[number].volts;
+    let [low, high] = volts.ends();
+    branches[number].volts = low;
+    let at_low = enclose_sources(points, branches, port, effort, sources_left - 1)?;
+    branches[number].volts = high;
+    let at_high = enclose_sources(points, branches, port, effort, sources_left - 1)?;
+    branches[number].volts = volts;
+    Ok(at_low.hull(at_high))
+}
+
+impl Linear<'_> {
+    fn read(&self, port: Port) -> Result<Enclosed, SourceLoop> {
+        let joined = join(self.points, self.branches)?;
+        Ok(match port {
+            Port::Voltage { from, to } => {
+                let enclosed = self.between(&joined, [from, to], &[], |seen, _| voltage(seen));
+                let above = joined.offset[from] - joined.offset[to];
+                Enclosed {
+                    range: enclosed.range + above,
+                    ..enclosed
+                }
+            }
+            Port::Resistance { from, to } => {
+                self.between(&joined, [from, to], &[], |seen, _| resistance(seen))
+            }
+            Port::Current { branch } => {
+                let mut rest = self.branches.to_vec();
+                let through = rest.remove(branch);
+                let rest = Linear {
+                    branches: &rest,
+                    ..*self
+                };
+                rest.current(&join(self.points, rest.branches)?, &through)
+            }
+        })
+    }
+
+    /// The current through a branch that this network drives, without it.
+    fn current(&self, joined: &Joined<Range>, through: &Branch<Range>) -> Enclosed {
+        let seen_from = joined.between_roots(through);
+        if seen_from.from == seen_from.to {
+            // the network holds both ends a fixed voltage apart
+            return Enclosed {
+                range: -seen_from.volts / through.ohms,
+                method: Method::EveryCorner,
+            };
+        }
+        let own = [seen_from.volts, through.ohms];
+        self.between(joined, [through.from, through.to], &own, |seen, own| {
+            (seen.short - own[0] * seen.siemens) / (Range::exactly(1.0) + own[1] * seen.siemens)
+        })
+    }
+
+    /// Encloses `read` over all corners of what the network is between two points, and of `extra`.
+    fn between(
+        &self,
+        joined: &Joined<Range>,
+        ends: [usize; 2],
+        extra: &[Range],
+        read: impl Fn(Seen, &[Range]) -> Range,
+    ) -> Enclosed {
+        let kept = ends.map(|end| joined.root[end]);
+        if kept[0] == kept[1] {
+            return Enclosed::nothing();
+        }
+        let mut reduced = Reduced::new(
+            self.points,
+            reachable(self.points, self.branches, joined, kept),
+            kept,
+        );
+        reduced.simplify(Joining::Exact);
+        let most = self.effort.ranges() - extra.iter().filter(|range| range.is_wide()).count();
+        let mut method = Method::EveryCorner;
+        while reduced.ranges() > most {
+            method = Method::StarMesh;
+            let is_last = !reduced.take_one_out();
+            reduced.simplify(Joining::Enclosing);
+            if is_last {
+                break;
+            }
+        }
+        let mut range: Option<Range> = None;
+        at_corners(&reduced.arms, kept, extra, |seen, own| {
+            let here = read(seen, own);
+            range = Some(range.map_or(here, |so_far| so_far.hull(here)));
+        });
+        Enclosed {
+            range: range.unwrap_or(Range::ZERO),
+            method,
+        }
+    }
+}
+
+/// Volts between the points; 0 where nothing joins them.
+fn voltage(seen: Seen) -> Range {
+    if seen.siemens == Range::ZERO {
+        Range::ZERO
+    } else {
+        seen.short / seen.siemens
+    }
+}
+
+/// Ohm between the points; infinite where nothing joins them.
+fn resistance(seen: Seen) -> Range {
+    if seen.siemens == Range::ZERO {
+        Range::exactly(f64::INFINITY)
+    } else {
+        Range::exactly(1.0) / seen.siemens
+    }
+}
+
+/// The branches that hang together with either of the kept points, between roots.
+fn reachable(
+    points: usize,
+    branches: &[Branch<Range>],
+    joined: &Joined<Range>,
+    kept: [usize; 2],
+) -> Vec<Arm> {
+    let arms = branches
+        .iter()
+        .filter(|branch| branch.ohms != Range::ZERO)
+        .map(|branch| {
+            let Branch {
+                from,
+                to,
+                volts,
+                ohms,
+                ..
+            } = joined.between_roots(branch);
+            Arm {
+                from,
+                to,
+                volts,
+                ohms,
+            }
+        });
+    let arms: Vec<Arm> = arms.collect();
+    let islands = Islands::new(points, arms.iter().map(|arm| (arm.from, arm.to)));
+    let near = kept.map(|point| islands.find(point));
+    arms.into_iter()
+        .filter(|arm| near.contains(&islands.find(arm.from)))
+        .collect()
+}

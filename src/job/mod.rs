@@ -1,0 +1,167 @@
+//! What a technician enters: the setup of each moment, entries taken under it, complaints, repairs. [`Job`] is a
+//! value that knows no file; [`record`] is its text, [`journal`] keeps that on disk.
+
+pub mod entry;
+//pub mod journal;
+mod notice;
+mod perform;
+pub use perform::setup_words;
+//pub mod record;
+
+use crate::book::{Book, ComplaintId, FaultId, IndicationId, Setup};
+use crate::problem::Problem;
+use crate::syntax::tree::Statement;
+use crate::units::functions::Surroundings;
+use crate::units::{Accuracy, Dimension, Exact};
+
+pub use entry::{Entry, EntryId, EntryValue};
+pub use notice::{Notice, NoticeKind};
+
+/// A statement as it was accepted.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Line {
+    /// As typed.
+    pub text: String,
+    /// What it says.
+    pub statement: Statement,
+    /// Whether a later `take back` took it back.
+    pub taken_back: bool,
+}
+
+/// A declared complaint that was entered.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct EnteredComplaint {
+    /// Which.
+    pub complaint: ComplaintId,
+    /// Its line.
+    pub line: usize,
+    /// How many repairs came before.
+    pub epoch: usize,
+}
+
+/// A repair that was done.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Repair {
+    /// Of which fault.
+    pub fault: FaultId,
+    /// Its line.
+    pub line: usize,
+}
+
+/// A meter in use.
+#[derive(Clone, PartialEq, Debug)]
+pub struct MeterInUse {
+    /// Its name, if it has one.
+    pub name: Option<String>,
+    /// For readings of that dimension.
+    pub dimension: Dimension,
+    /// How well it reads.
+    pub accuracy: Accuracy,
+}
+
+/// A job: what was entered so far and what follows from it at this moment.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Job {
+    /// Every accepted line, taken back or not.
+    pub lines: Vec<Line>,
+    /// How the vehicle stands.
+    pub setup: Setup,
+    /// Entries in force, in order; those before a repair are history.
+    pub entries: Vec<Entry>,
+    /// Declared complaints.
+    pub complaints: Vec<EnteredComplaint>,
+    /// The customer's own words.
+    pub customer_words: Vec<String>,
+    /// Repairs in order.
+    pub repairs: Vec<Repair>,
+    /// Meters in use, latest last.
+    pub meters: Vec<MeterInUse>,
+    /// Tests that can't be done on this vehicle.
+    pub unreachable: Vec<IndicationId>,
+    /// The air around the vehicle.
+    pub surroundings: Surroundings,
+    /// Its temperature in K, if stated.
+    pub ambient: Option<Exact>,
+    /// The profile chosen in the job.
+    pub profile: Option<String>,
+}
+
+impl Job {
+    /// An empty job: every setting normal.
+    pub fn new(book: &Book) -> Self {
+        Self { setup: Setup::normal(&book.settings), ..Self::default() }
+    }
+
+    /// Enters a statement. What it brings about is told; nothing changes where it can't be taken.
+    ///
+    /// # Errors
+    /// Why it can't be taken.
+    pub fn enter(&mut self, book: &Book, statement: Statement, text: &str) -> Result<Vec<Notice>, Vec<Problem>> {
+        if let Statement::TakeBack(span) = statement {
+            let last = self.lines.iter().rposition(|line| !line.taken_back && !matches!(line.statement, Statement::TakeBack(_)));
+            let Some(last) = last else {
+                return Err(vec![Problem::error("job/nothing-to-take-back", span, "there is nothing to take back")]);
+            };
+            let said = self.lines.get(last).map(|line| line.text.clone()).unwrap_or_default();
+            if let Some(line) = self.lines.get_mut(last) {
+                line.taken_back = true;
+            }
+            self.lines.push(Line { text: text.to_string(), statement, taken_back: false });
+            self.rebuild(book);
+            return Ok(vec![Notice::new(NoticeKind::TakenBack, format!("taken back: {said}"))]);
+        }
+        let before = self.clone();
+        self.lines.push(Line { text: text.to_string(), statement: statement.clone(), taken_back: false });
+        match self.perform(book, &statement, self.lines.len() - 1) {
+            Ok(notices) => Ok(notices),
+            Err(problems) => {
+                *self = before;
+                Err(problems)
+            }
+        }
+    }
+
+    /// Plays all lines that count again, for example against another revision of the book. What no longer fits is
+    /// returned with its line number.
+    pub fn rebuild(&mut self, book: &Book) -> Vec<(usize, Vec<Problem>)> {
+        let lines = std::mem::take(&mut self.lines);
+        *self = Job { lines: Vec::new(), ..Job::new(book) };
+        let mut misfits = Vec::new();
+        for (number, line) in lines.iter().enumerate() {
+            if line.taken_back || matches!(line.statement, Statement::TakeBack(_)) {
+                continue;
+            }
+            if let Err(problems) = self.perform(book, &line.statement, number) {
+                misfits.push((number, problems));
+            }
+        }
+        self.lines = lines;
+        misfits
+    }
+
+    /// How many repairs were done: entries of earlier epochs are history.
+    pub fn epoch(&self) -> usize {
+        self.repairs.len()
+    }
+
+    /// The entries of an epoch that count: the latest under each setup.
+    pub fn live(&self, book: &Book, epoch: usize) -> Vec<EntryId> {
+        let mut live: Vec<EntryId> = Vec::new();
+        for (place, entry) in self.entries.iter().enumerate() {
+            if entry.epoch != epoch || entry.value == EntryValue::NotMeasured {
+                continue;
+            }
+            let replaced = live.iter().position(|id| self.entries.get(id.place()).is_some_and(|old| entry.replaces(book, old)));
+            if let Some(at) = replaced {
+                live.remove(at);
+            }
+            live.push(EntryId::at(place));
+        }
+        live
+    }
+
+    /// The entry of that id.
+    pub fn entry(&self, id: EntryId) -> Option<&Entry> {
+        self.entries.get(id.place())
+    }
+}

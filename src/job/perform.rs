@@ -1,0 +1,273 @@
+//! What each statement does to a job.
+
+use crate::book::setup::{is_change, unnamed_change};
+use crate::book::{Book, Consequences, IndicationId, SettingId, Setup, Symbol, numbers, resolve_item, unknown_name};
+use crate::problem::Problem;
+use crate::syntax::tree::{AccuracyWords, EntryWords, Name, Number, SetupItem, Statement, Text};
+use crate::units::{Dimension, Exact};
+
+use super::{EnteredComplaint, Entry, EntryValue, Job, MeterInUse, Notice, NoticeKind, Repair, entry};
+
+type Done = Result<Vec<Notice>, Vec<Problem>>;
+
+impl Job {
+    pub(super) fn perform(&mut self, book: &Book, statement: &Statement, line: usize) -> Done {
+        match statement {
+            Statement::Setup(items) => self.set_up(book, items),
+            Statement::Entry(words) => self.record(book, words, line),
+            Statement::ThatWas(items, span) => self.restamp(book, items, *span),
+            Statement::CustomerWords(text) => {
+                self.customer_words.push(text.text.to_string());
+                Ok(Vec::new())
+            }
+            Statement::Complaint(name) => self.complain(book, name, line),
+            Statement::Repaired(name) => self.repaired(book, name, line),
+            Statement::Meter { name, unit, accuracy } => self.meter(name.as_ref(), unit, accuracy),
+            Statement::Ambient(numbers) => self.ambient(numbers),
+            Statement::Profile(text) => self.profile(book, text),
+            Statement::CannotReach(name) => self.cannot_reach(book, name),
+            Statement::Expect(_, span) => {
+                Err(vec![Problem::error("job/expect", *span, "`expect` belongs to the cases of a rulebook").help("ask `faults` or `why F` instead")])
+            }
+            Statement::TakeBack(_) => Ok(Vec::new()),
+        }
+    }
+
+    fn set_up(&mut self, book: &Book, items: &[SetupItem]) -> Done {
+        let mut setup = self.setup.clone();
+        let notices = apply(book, &mut setup, items)?;
+        self.setup = setup;
+        Ok(notices)
+    }
+
+    fn record(&mut self, book: &Book, words: &EntryWords, line: usize) -> Done {
+        let resolved = entry::resolve(book, self, words).map_err(|problem| vec![problem])?;
+        let mut setup = self.setup.clone();
+        let mut notices = apply(book, &mut setup, &words.setup)?;
+        notices.extend(resolved.notices);
+        let new = Entry {
+            indication: resolved.indication,
+            value: resolved.value,
+            said: resolved.said,
+            setup,
+            epoch: self.epoch(),
+            line,
+        };
+        notices.extend(self.beside_earlier(book, &new));
+        notices.extend(idle(book, &new));
+        self.entries.push(new);
+        Ok(notices)
+    }
+
+    /// What the new entry does to earlier ones of the same reading.
+    fn beside_earlier(&self, book: &Book, new: &Entry) -> Option<Notice> {
+        if new.value == EntryValue::NotMeasured {
+            return None;
+        }
+        let earlier = self.live(book, new.epoch).into_iter().filter_map(|id| self.entry(id));
+        let mut earlier = earlier.filter(|old| old.indication == new.indication).collect::<Vec<_>>();
+        let name = &book.indication(new.indication).name;
+        if let Some(at) = earlier.iter().position(|old| new.replaces(book, old)) {
+            let old = earlier.remove(at);
+            return Some(Notice::new(NoticeKind::Replaced, format!("this replaces {name} {} taken under the same setup", old.said)));
+        }
+        let other = earlier.last()?;
+        let under = setup_words(book, &other.setup);
+        let text = format!("{name} was also entered as {} under another setup ({under}); both count — `take back` if this one is meant to replace it", other.said);
+        Some(Notice::new(NoticeKind::BothCount, text))
+    }
+
+    fn restamp(&mut self, book: &Book, items: &[SetupItem], span: crate::source::Span) -> Done {
+        let Some(mut last) = self.entries.last().cloned() else {
+            return Err(vec![Problem::error("job/no-entry", span, "there is no entry yet that this could be said of")]);
+        };
+        let mut notices = apply(book, &mut last.setup, items)?;
+        notices.extend(idle(book, &last));
+        let name = book.indication(last.indication).name.clone();
+        let under = setup_words(book, &last.setup);
+        notices.push(Notice::new(NoticeKind::Note, format!("{name} {} now counts as taken {under}; the setup from here on is not changed by this", last.said)));
+        if let Some(place) = self.entries.last_mut() {
+            *place = last;
+        }
+        Ok(notices)
+    }
+
+    fn complain(&mut self, book: &Book, name: &Name, line: usize) -> Done {
+        match book.symbol(&name.text) {
+            Some(Symbol::Complaint(complaint)) => {
+                self.complaints.push(EnteredComplaint { complaint, line, epoch: self.epoch() });
+                Ok(Vec::new())
+            }
+            _ => {
+                let known = book.complaints.iter().map(|c| c.name.as_str());
+                let problem = unknown_name(name, "a complaint", known);
+                let help = problem.help.clone().unwrap_or_default();
+                let quoted = format!("or put the customer's own words in quotes: `complaint \"{}\"`", name.text);
+                Err(vec![problem.help(format!("{help}; {quoted}"))])
+            }
+        }
+    }
+
+    fn repaired(&mut self, book: &Book, name: &Name, line: usize) -> Done {
+        match book.symbol(&name.text) {
+            Some(Symbol::Fault(fault)) => {
+                self.repairs.push(Repair { fault, line });
+                Ok(Vec::new())
+            }
+            _ => Err(vec![unknown_name(name, "a fault", book.faults.iter().map(|f| f.name.as_str()))]),
+        }
+    }
+
+    fn meter(&mut self, name: Option<&Text>, unit: &Name, words: &AccuracyWords) -> Done {
+        let unit = numbers::unit(unit).map_err(|problem| vec![problem])?;
+        let accuracy = numbers::accuracy(words, unit.dimension).map_err(|problem| vec![problem])?;
+        self.meters.push(MeterInUse { name: name.map(|n| n.text.to_string()), dimension: unit.dimension, accuracy });
+        Ok(Vec::new())
+    }
+
+    fn ambient(&mut self, all: &[Number]) -> Done {
+        for number in all {
+            let amount = numbers::amount(number).map_err(|problem| vec![problem])?;
+            if amount.dimension == Dimension::TEMPERATURE {
+                self.ambient = Some(amount.base);
+            } else if amount.dimension == Dimension::ABSOLUTE_PRESSURE && amount.base > Exact::zero() {
+                self.surroundings.ambient_pressure = amount.base;
+            } else {
+                return Err(vec![
+                    Problem::error("job/ambient", number.span, "ambient is a temperature, an absolute pressure, or both")
+                        .help("type for example `ambient 31 degC` or `ambient 31 degC, 98 kPa absolute`"),
+                ]);
+            }
+        }
+        Ok(Vec::new())
+    }
+
+    fn profile(&mut self, book: &Book, text: &Text) -> Done {
+        let wanted = text.text.to_lowercase();
+        if !book.profiles.iter().any(|profile| profile.to_lowercase() == wanted) {
+            let offered = if book.profiles.is_empty() { "this book has none".into() } else { format!("this book has `{}`", book.profiles.join("`, `")) };
+            return Err(vec![Problem::error("job/unknown-profile", text.span, format!("there is no profile `{}`", text.text)).help(offered)]);
+        }
+        self.profile = Some(text.text.to_string());
+        Ok(Vec::new())
+    }
+
+    fn cannot_reach(&mut self, book: &Book, name: &Name) -> Done {
+        match book.symbol(&name.text) {
+            Some(Symbol::Indication(id)) => {
+                if !self.unreachable.contains(&id) {
+                    self.unreachable.push(id);
+                }
+                Ok(Vec::new())
+            }
+            _ => Err(vec![unknown_name(name, "a reading or observation", book.indications.iter().map(|i| i.name.as_str()))]),
+        }
+    }
+}
+
+/// Sets up item by item; what follows from each is told.
+fn apply(book: &Book, setup: &mut Setup, items: &[SetupItem]) -> Done {
+    let mut notices = Vec::new();
+    let mut problems = Vec::new();
+    for item in items {
+        match wanted(book, item) {
+            Ok((setting, value)) => notices.extend(told(book, setting, &setup.set(book, setting, value))),
+            Err(problem) => problems.push(problem),
+        }
+    }
+    if problems.is_empty() { Ok(notices) } else { Err(problems) }
+}
+
+/// The one value that an item sets.
+fn wanted(book: &Book, item: &SetupItem) -> Result<(SettingId, u8), Problem> {
+    let term = resolve_item(book, item)?;
+    let setting = book.setting(term.setting);
+    if term.allowed.count_ones() != 1 {
+        let list = setting.values.join("`, `");
+        return Err(Problem::error("setup/which-value", item.span, format!("say which value `{}` has", setting.name))
+            .help(format!("write `with {} is VALUE`, one of `{list}`", setting.name)));
+    }
+    Ok((term.setting, setting.lowest(term.allowed)))
+}
+
+fn told(book: &Book, asked: SettingId, done: &Consequences) -> Vec<Notice> {
+    let name = &book.setting(asked).name;
+    let brought = done.brought.iter().map(|(id, value)| {
+        Notice::new(NoticeKind::Brought, format!("`{name}` needs `{}`: set too", book.setting(*id).said(*value)))
+    });
+    let removed = done.removed.iter().map(|id| {
+        let word = if is_change(book, *id) { "put it back" } else { "no longer on" };
+        Notice::new(NoticeKind::Removed, format!("`{}` goes with it: {word}", book.setting(*id).name))
+    });
+    brought.chain(removed).collect()
+}
+
+/// Why an entry decides nothing, and what to do about it.
+fn idle(book: &Book, entry: &Entry) -> Option<Notice> {
+    if entry.value == EntryValue::NotMeasured {
+        return None;
+    }
+    let indication = book.indication(entry.indication);
+    let name = &indication.name;
+    let note = |text: String| Some(Notice::new(NoticeKind::Idle, text));
+    let missing = indication.demand.terms.iter().find(|term| entry.setup.mask(term.setting) & term.allowed == 0);
+    if let Some(term) = missing {
+        let fix = set_words(book, term.setting, term.allowed);
+        return note(format!("{name} is kept but decides nothing: it needs `{fix}`; set that and take it again, or say `that was {fix}`"));
+    }
+    let uses = book.uses_of(entry.indication)?;
+    if uses.any_matches(book, entry.indication, &entry.setup) {
+        return None;
+    }
+    if uses.asked.is_empty() {
+        let judged = indication.reading().is_some_and(|r| !r.tolerance.is_empty()) || indication.observation().is_some_and(|o| o.sound != 0);
+        return if judged { None } else { note(format!("{name} is kept but decides nothing: no rule of this book asks for it")) };
+    }
+    note(format!("{name} is kept but decides nothing as things stand: {}", way_out(book, entry.indication, &entry.setup)))
+}
+
+/// The setup change that would let an atom match.
+fn way_out(book: &Book, indication: IndicationId, setup: &Setup) -> String {
+    let Some(uses) = book.uses_of(indication) else { return String::new() };
+    for asked in &uses.asked {
+        if asked.demand.holds(setup) {
+            if let Some(change) = unnamed_change(book, &asked.demand, indication, setup, &asked.loose) {
+                return format!("no rule asks for it with `{}` in place; put that back and take it again", book.setting(change).name);
+            }
+        }
+    }
+    let wrong = uses.asked.iter().filter_map(|asked| {
+        let missing: Vec<_> = asked.demand.terms.iter().filter(|t| setup.mask(t.setting) & t.allowed == 0).collect();
+        missing.first().map(|first| (missing.len(), **first))
+    });
+    match wrong.min_by_key(|(count, _)| *count) {
+        Some((_, term)) => format!("it is asked for under another setup; set `{}` and take it again", set_words(book, term.setting, term.allowed)),
+        None => "no rule asks for it under this setup".into(),
+    }
+}
+
+/// `with relay swapped`, `without engine running`, `with speed is high`.
+fn set_words(book: &Book, setting: SettingId, allowed: u64) -> String {
+    let declared = book.setting(setting);
+    let value = declared.lowest(allowed);
+    if value == declared.inactive && !declared.one_of {
+        format!("without {}", declared.name)
+    } else {
+        format!("with {}", declared.said(value))
+    }
+}
+
+/// The setup in words, normal settings left out.
+pub fn setup_words(book: &Book, setup: &Setup) -> String {
+    let said: Vec<String> = book
+        .setting_ids()
+        .filter(|id| setup.value(*id) != book.setting(*id).normal)
+        .map(|id| {
+            let setting = book.setting(id);
+            let value = setup.value(id);
+            let off = value == setting.inactive && !setting.one_of;
+            if off { format!("without {}", setting.name) } else { format!("with {}", setting.said(value)) }
+        })
+        .collect();
+    if said.is_empty() { "with everything normal".into() } else { said.join(", ") }
+}
