@@ -5,8 +5,12 @@
 #![forbid(unsafe_code)]
 
 pub mod book;
+pub mod cli;
 pub mod job;
+pub mod lint;
+pub mod output;
 pub mod problem;
+pub mod reasoning;
 pub mod source;
 pub mod syntax;
 pub mod units;

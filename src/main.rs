@@ -1,1 +1,6 @@
-fn main() {}
+//! The `ruleout` command.
+#![forbid(unsafe_code)]
+
+fn main() -> std::process::ExitCode {
+    ruleout::cli::run()
+}

@@ -432,6 +432,8 @@ pub struct Book {
     pub affects: Vec<Vec<bool>>,
     /// Rows by setting, columns by indication: whether a state matters to it.
     pub matters: Vec<Vec<bool>>,
+    /// `Q out of tolerance`, by indication, for readings that have a tolerance.
+    pub tolerance_tests: Vec<Option<Condition>>,
     /// Where each indication is asked for.
     pub uses: Vec<Uses>,
     /// Its texts.
@@ -480,6 +482,11 @@ impl Book {
             Some(Symbol::Indication(id)) => Some(id),
             _ => None,
         }
+    }
+
+    /// `Q out of tolerance`, for a reading that has a tolerance.
+    pub fn tolerance_test(&self, id: IndicationId) -> Option<&Condition> {
+        self.tolerance_tests.get(id.place())?.as_ref()
     }
 
     /// The fault of that name.

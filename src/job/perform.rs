@@ -257,17 +257,17 @@ fn set_words(book: &Book, setting: SettingId, allowed: u64) -> String {
     }
 }
 
-/// The setup in words, normal settings left out.
+/// The setup in words, normal settings left out: `with ignition on, relay swapped, without lights on`.
 pub fn setup_words(book: &Book, setup: &Setup) -> String {
-    let said: Vec<String> = book
-        .setting_ids()
-        .filter(|id| setup.value(*id) != book.setting(*id).normal)
-        .map(|id| {
-            let setting = book.setting(id);
-            let value = setup.value(id);
-            let off = value == setting.inactive && !setting.one_of;
-            if off { format!("without {}", setting.name) } else { format!("with {}", setting.said(value)) }
-        })
-        .collect();
+    let (mut with, mut without) = (Vec::new(), Vec::new());
+    for id in book.setting_ids() {
+        let (setting, value) = (book.setting(id), setup.value(id));
+        if value == setting.normal {
+            continue;
+        }
+        if value == setting.inactive && !setting.one_of { without.push(setting.name.clone()) } else { with.push(setting.said(value)) }
+    }
+    let list = |word: &str, names: &[String]| (!names.is_empty()).then(|| format!("{word} {}", names.join(", ")));
+    let said: Vec<String> = [list("with", &with), list("without", &without)].into_iter().flatten().collect();
     if said.is_empty() { "with everything normal".into() } else { said.join(", ") }
 }

@@ -1,80 +1,123 @@
-//! The chain bound: what a plan costs at least where every test takes only a small part off the rest.
-use super::matrix::Matrix;
-use super::state::{Tally, View};
-use super::bounds::{Costs};
+//! The chain bound: where every test takes only a small part off the rest, the rest is carried for long.
+//!
+//! Per unit of weight of the [core](super::bounds), whose weight is w and entropy H bits. D is
+//! the most answers of a test on offer, d those of test t, c its cost, and s its *side*: the weight outside its heaviest answer.
+//!
+//! 1. Choose any cost E. A path takes a test at most once, so pricing each test at max(c, E) instead of c adds at
+//!    most K = the sum of max(0, E - c) to a path. Work with these prices and take K w off at the end.
+//! 2. An answer gives at most log2 D bits. Let e = E / log2 D. Every node pays its price times its weight W and
+//!    gives at most W log2 D bits, so e for each bit never exceeds the price. All bits together are w H, hence
+//!    cost >= e w H + the sum over any nodes of (price W - e bits given there), no term negative.
+//! 3. Sum over the chain of nodes that starts at the top and always follows the heaviest answer, down to a
+//!    leaf, whose weight is at most that of the heaviest group. A node of the chain with test t takes off some x1 - x2 = r <= s,
+//!    and gives at most x1 log x1 - x2 log x2 - r log r + r log(d - 1) bits. Its term is exactly the integral from x2 to x1 of
+//!    (c / r)(x + r / 2) + e log r - e log(d - 1) - e (log x + 1 / ln 2) dx.
+//! 4. The integrand falls with r while r <= c x ln 2 / e. So for x >= s / (ln 2 log2 D) it is least at r = s: a
+//!    straight line in x, of slope c / s, less the common curve. Below, it is nowhere less than
+//!    e (log2 D / 2 + log2(ln 2 log2 D) - log2(D - 1)), a little below 0.
+//! 5. Test t appears once on the chain and takes off at most s. So the chain pays at least the cheapest way to cover
+//!    the range of x with the lines, line t on a length of at most s. By weak duality, for any prices u >= 0 of these
+//!    lengths: at least the integral of the lower envelope of (line + u) less the sum of u s.
+//!    Good prices are those under which the lines used by rising slope, steepest last, meet where their lengths end.
+//!
+//! Tried with E as the cheapest cost and as the dearest that a Huffman code would need; the better counts. The bound is
+//! ours, not a published one; the tests compare it with exhaustive search.
 
-const BIT: f64 = std::f64::consts::LN_2;
+use std::f64::consts::LN_2;
 
-struct Line { rate: f64, level: f64, room: f64 }
+use super::bounds::{Core, Costs, Side, code_length};
 
-/// The chain bound of a state; `columns` are the tests on offer there.
-pub(super) fn chain(matrix: &Matrix, view: &View, columns: &[usize], masses: &[f64], costs:&Costs, depth: f64) -> f64 {
-    let whole: f64 = masses.iter().sum();
-    let largest = masses.iter().copied().fold(0.0, f64::max);
-    let entropy: f64 = masses.iter().filter(|m| **m > 0.0).map(|m| -m * (m / whole).log2()).sum();
-    let dmax = costs.answers as f64;
-    let marginal = costs.marginal(depth);
-    let e = marginal / dmax.log2();
-    if e <= 0.0 { return 0.0; }
-    let mut lines = Vec::with_capacity(columns.len());
-    let mut tally = Tally::default();
-    let mut cheap = 0.0;
-    let mut side: f64 = 0.0;
-    for &at in columns {
-        let column = &matrix.columns[at];
-        tally.take(column, view);
-        cheap += (marginal - column.cost).max(0.0);
-        let cost = column.cost.max(marginal);
-        let off = whole - tally.mass.iter().copied().fold(0.0, f64::max);
-        if off <= 0.0 { continue; }
-        side = side.max(off);
-        let d = tally.answers() as f64;
-        lines.push(Line { rate: cost / off, level: cost / 2.0 + e * off.log2() - e * (d - 1.0).log2(), room: off });
-    }
-    lines.sort_by(|a, b| a.rate.total_cmp(&b.rate).then(a.level.total_cmp(&b.level)));
-    let end = largest.max(side / (BIT * dmax.log2()));
-    let flat = e * (dmax.log2() / 2.0 + (dmax.log2() * BIT).log2() - (dmax - 1.0).log2());
-    let base = e * entropy - cheap * whole + end.min(whole) * flat.min(0.0);
-    if end >= whole || lines.is_empty() { return base; }
-    // prices
-    let mut top = whole;
-    let mut used = 0;
-    let mut bounds = Vec::new();
-    while used < lines.len() && top > end { top -= lines[used].room; bounds.push(top); used += 1; }
-    let mut price = 0.0;
-    let mut prices = vec![0.0; lines.len()];
-    for j in (0..used.saturating_sub(1)).rev() {
-        price += (lines[j + 1].rate - lines[j].rate) * bounds[j] + lines[j + 1].level - lines[j].level;
-        if price < 0.0 { price = 0.0; }
-        prices[j] = price;
-    }
-    let mut paid = 0.0;
-    for (l, p) in lines.iter_mut().zip(&prices) { l.level += p; paid += p * l.room; }
-    let common = |x: f64| e * (x * x.log2());
-    base + envelope(&lines, end, whole) - (common(whole) - common(end)) - paid
+/// What one test charges for the stretch of the chain that it takes off: `slope * x + level`.
+struct Line {
+    slope: f64,
+    level: f64,
+    /// The longest stretch it can take off.
+    side: f64,
+    /// The price of a unit of that length.
+    price: f64,
 }
 
-/// integral of min over lines (sorted by rate rising) from a to b
-fn envelope(lines: &[Line], a: f64, b: f64) -> f64 {
-    // from x=b downward: largest x is served by smallest rate
+/// The chain bound of a state with tests of these costs on offer.
+pub(super) fn chain(core: &Core, costs: &Costs) -> f64 {
+    let depth = code_length(&core.weights, costs.answers) / core.weight;
+    let (cheapest, marginal) = (costs.marginal(1.0), costs.marginal(depth));
+    let low = core.chain_at(cheapest);
+    let best = if marginal > cheapest { low.max(core.chain_at(marginal)) } else { low };
+    best.max(0.0)
+}
+
+impl Core {
+    /// The bound for one choice of the cost E.
+    fn chain_at(&self, cost: f64) -> f64 {
+        let bits = self.answers.log2();
+        let e = cost / bits;
+        let saved: f64 = self.sides.iter().map(|side| (cost - side.cost).max(0.0)).sum();
+        let longest = self.sides.iter().map(|side| side.side).fold(0.0, f64::max);
+        let heaviest = self.weights.iter().copied().fold(0.0, f64::max);
+        let end = heaviest.max(longest / (LN_2 * bits)).min(self.weight);
+        let below = e * (bits / 2.0 + (LN_2 * bits).log2() - (self.answers - 1.0).log2());
+        let curve = e * (self.weight * self.weight.log2() - end * end.log2());
+        let lines = self.lines(cost, e, end);
+        let chain = if lines.is_empty() { 0.0 } else { covered(&lines, end, self.weight) - curve };
+        e * self.bits + chain + end * below.min(0.0) - saved * self.weight
+    }
+
+    /// The lines by rising slope, with their prices.
+    fn lines(&self, cost: f64, e: f64, end: f64) -> Vec<Line> {
+        let line = |side: &Side| {
+            let price = side.cost.max(cost);
+            Line {
+                slope: price / side.side,
+                level: price / 2.0 + e * (side.side.log2() - (side.answers - 1.0).log2()),
+                side: side.side,
+                price: 0.0,
+            }
+        };
+        let mut lines: Vec<Line> = self.sides.iter().filter(|side| side.side > 0.0).map(line).collect();
+        lines.sort_by(|a, b| a.slope.total_cmp(&b.slope).then(a.level.total_cmp(&b.level)));
+        let mut meets = Vec::with_capacity(lines.len());
+        let mut x = self.weight;
+        for line in &lines {
+            if x <= end {
+                break;
+            }
+            x -= line.side;
+            meets.push(x);
+        }
+        let mut price = 0.0;
+        for place in (0..meets.len().saturating_sub(1)).rev() {
+            let (this, next) = (&lines[place], &lines[place + 1]);
+            price += (next.slope - this.slope) * meets[place] + next.level - this.level;
+            price = f64::max(price, 0.0);
+            lines[place].price = price;
+        }
+        lines
+    }
+}
+
+/// The integral from `low` to `high` of the lower envelope of the priced lines, less what the prices allow.
+fn covered(lines: &[Line], low: f64, high: f64) -> f64 {
+    let level = |line: &Line| line.level + line.price;
+    let meet = |a: &Line, b: &Line| (level(a) - level(b)) / (b.slope - a.slope);
     let mut hull: Vec<&Line> = Vec::new();
     for line in lines {
-        if hull.last().is_some_and(|l| l.level <= line.level) { continue; } // dominated for x>=0
-        while hull.len() >= 2 {
-            let (p, q) = (hull[hull.len() - 2], hull[hull.len() - 1]);
-            // crossing of p,line at x1 ; crossing p,q at x0 : q useless if x1 >= x0
-            let x0 = (p.level - q.level) / (q.rate - p.rate);
-            let x1 = (p.level - line.level) / (line.rate - p.rate);
-            if x1 >= x0 { hull.pop(); } else { break; }
+        if hull.last().is_some_and(|last| level(last) <= level(line)) {
+            continue;
+        }
+        while let [.., before, last] = hull.as_slice() {
+            if meet(before, line) < meet(before, last) {
+                break;
+            }
+            hull.pop();
         }
         hull.push(line);
     }
-    let mut sum = 0.0;
-    let mut high = b;
-    for (i, l) in hull.iter().enumerate() {
-        let low = match hull.get(i + 1) { Some(n) => ((l.level - n.level) / (n.rate - l.rate)).clamp(a, high), None => a };
-        sum += l.rate * (high * high - low * low) / 2.0 + l.level * (high - low);
-        high = low;
+    let mut sum: f64 = -lines.iter().map(|line| line.price * line.side).sum::<f64>();
+    let mut top = high;
+    for (place, line) in hull.iter().enumerate() {
+        let bottom = hull.get(place + 1).map_or(low, |next| meet(line, next).max(low).min(top));
+        sum += line.slope * (top * top - bottom * bottom) / 2.0 + level(line) * (top - bottom);
+        top = bottom;
     }
     sum
 }

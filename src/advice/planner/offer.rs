@@ -18,6 +18,8 @@ pub(super) struct Offer {
     pub(super) answers: usize,
     /// Whether a group left leaves it open.
     pub(super) open: bool,
+    /// If it has two answers and one of them comes from a single group: the place of that group in the view.
+    pub(super) single: Option<usize>,
 }
 
 /// The tests on offer, cheapest first. Of decided tests that split the groups left in the same way only
@@ -43,6 +45,7 @@ pub(super) fn offers(matrix: &Matrix, state: &State, view: &View) -> Vec<Offer> 
             mass: tally.mass.clone(),
             answers: tally.answers(),
             open: tally.open,
+            single: single(&tally, &table.answer, view),
         });
     }
     offers
@@ -61,4 +64,12 @@ fn split(answer: &[usize], view: &View, answers: usize) -> Vec<u32> {
         *known
     };
     view.members.iter().map(part).collect()
+}
+
+fn single(tally: &Tally, answer: &[usize], view: &View) -> Option<usize> {
+    if tally.open || tally.answers() != 2 {
+        return None;
+    }
+    let alone = tally.count.iter().position(|&count| count == 1)?;
+    view.members.iter().position(|&group| answer[group] == alone)
 }

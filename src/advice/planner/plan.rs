@@ -1,4 +1,4 @@
-//! Plans: greedy ones, and the cheapest with its proof or its gap.
+//! Plans: the cheapest order with its proof or its gap, and greedy ones to compare it with.
 
 use super::gain::{self, By};
 use super::matrix::Matrix;
@@ -12,8 +12,8 @@ use super::tree::{Prices, Tree, grow};
 /// How much work a plan may take, in states opened: the same budget gives the same plan on any machine.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Budget {
-    /// States that the exact search may open. Improving on greedy, if that is not enough, may open as many
-    /// again, and the order is written out for at most as many nodes.
+    /// States that the exact search may open. If that is not enough, improving on greedy may open as
+    /// many again. An order is written out for at most as many nodes, but never for fewer than there are hypotheses.
     pub states: usize,
 }
 
@@ -50,25 +50,13 @@ impl Plan {
         (self.lower_bound > 0.0).then(|| self.expected_cost / self.lower_bound - 1.0)
     }
 
+    /// A plan with what is proved of it.
     pub(super) fn new(tree: Tree, lower_bound: f64, states: usize) -> Self {
         let expected_cost = tree.expected_cost();
         let exact = tree.is_whole() && lower_bound >= expected_cost * (1.0 - search::SAME);
         let lower_bound = if exact { expected_cost } else { lower_bound };
         Self { tree, expected_cost, lower_bound, exact, states }
     }
-}
-
-/// The order that takes the best test at each step without looking further, with its bound.
-///
-/// # Errors
-/// If the numbers do not make sense, see [`Problem::check`].
-pub fn greedy(problem: &Problem, by: By, budget: Budget) -> Result<Plan, Refused> {
-    problem.check()?;
-    let matrix = Matrix::new(problem);
-    let tree = greedy_tree(&matrix, by, budget);
-    let bound = search::root_bound(&matrix, &State::start(&matrix));
-    let states = tree.nodes.len();
-    Ok(Plan::new(tree, bound, states))
 }
 
 /// The cheapest order, proved, or the best found within the budget with a proven lower bound.
@@ -82,61 +70,97 @@ pub fn greedy(problem: &Problem, by: By, budget: Budget) -> Result<Plan, Refused
 pub fn plan(problem: &Problem, budget: Budget) -> Result<Plan, Refused> {
     problem.check()?;
     let matrix = Matrix::new(problem);
-    Ok(Solution::find(&matrix, budget).plan)
+    Ok(Solution::find(&matrix, None, budget).plan)
 }
 
-/// A plan and the search that may go on answering for other states.
+/// The cheapest order among those that start with `test`; none if that test can rule out nothing.
+///
+/// # Errors
+/// If the numbers do not make sense, see [`Problem::check`].
+pub fn plan_starting_with(problem: &Problem, test: usize, budget: Budget) -> Result<Option<Plan>, Refused> {
+    problem.check()?;
+    let matrix = Matrix::new(problem);
+    let first = matrix.columns.iter().position(|column| column.test == test);
+    Ok(first.map(|first| Solution::find(&matrix, Some(first), budget).plan))
+}
+
+/// The order that takes the best test at each step without looking further, with its bound.
+///
+/// # Errors
+/// If the numbers do not make sense, see [`Problem::check`].
+pub fn greedy(problem: &Problem, by: By, budget: Budget) -> Result<Plan, Refused> {
+    problem.check()?;
+    let matrix = Matrix::new(problem);
+    let tree = greedy_tree(&matrix, None, by, budget);
+    let states = tree.tests();
+    Ok(Plan::new(tree, search::bound(&matrix, &State::start(&matrix)), states))
+}
+
+/// A plan and the search behind it, which can still be asked about other states.
 pub(super) struct Solution<'m> {
+    /// The plan.
     pub(super) plan: Plan,
+    /// Its search.
     pub(super) search: Search<'m>,
 }
 
 impl<'m> Solution<'m> {
-    pub(super) fn find(matrix: &'m Matrix, budget: Budget) -> Self {
-        let start = State::start(matrix);
-        let greedy = greedy_tree(matrix, By::GainPerCost, budget);
-        let written = greedy.nodes.len();
+    /// Greedy first, then the exact search below its cost, then, if that ran out, the best policy there is.
+    /// `first` forces the first column.
+    pub(super) fn find(matrix: &'m Matrix, first: Option<usize>, budget: Budget) -> Self {
+        let greedy = greedy_tree(matrix, first, By::GainPerCost, budget);
         let mut search = Search::new(matrix, budget.states);
         if !greedy.is_whole() {
-            let plan = Plan::new(greedy, search::root_bound(matrix, &start), written);
+            // one policy alone has more states than the budget: so has the best plan, in all likelihood
+            let states = greedy.tests();
+            let plan = Plan::new(greedy, lower(matrix, first, &search), states);
             return Self { plan, search };
         }
-        let known = search.solve(&start, greedy.expected_cost() * (1.0 + search::SAME), 0);
-        let states = written + search.opened; if std::env::var("SHOW").is_ok() { eprintln!("{:?}", search.count); }
-        let plan = if known.solved() {
-            Plan::new(searched_tree(matrix, &search, budget), known.low, states)
-        } else {
-            let bound = known.low.max(search::root_bound(matrix, &start));
-            let mut rollout = Rollout::new(matrix, &search, budget.states);
-            let choose = &mut |state: &State, view: &View, _| rollout.choose(state, view);
-            let better = grow(matrix, &Prices::Fixed, None, limit(matrix, budget), choose);
-            let kept = [better, greedy].into_iter().filter(Tree::is_whole);
-            let tree = kept.min_by(|a, b| a.expected_cost().total_cmp(&b.expected_cost()));
-            Plan::new(tree.unwrap_or(Tree { nodes: Vec::new() }), bound, states + rollout.opened)
-        };
+        solve(matrix, first, &mut search, greedy.expected_cost() * (1.0 + search::SAME));
+        let low = lower(matrix, first, &search);
+        let mut rollout = Rollout::new(matrix, &search, budget.states);
+        let mut first = first;
+        let choose = &mut |state: &State, view: &View, _| first.take().or_else(|| rollout.choose(state, view));
+        let tree = grow(matrix, &Prices::Fixed, None, limit(matrix, budget), choose);
+        let states = greedy.tests() + search.opened + rollout.opened;
+        let better = tree.is_whole() && tree.expected_cost() <= greedy.expected_cost() * (1.0 + search::SAME);
+        let plan = Plan::new(if better { tree } else { greedy }, low, states);
         Self { plan, search }
     }
 }
 
+fn solve(matrix: &Matrix, first: Option<usize>, search: &mut Search<'_>, limit: f64) {
+    let start = State::start(matrix);
+    let Some(first) = first else {
+        search.solve(&start, limit, 0);
+        return;
+    };
+    for child in start.children(matrix, &start.view(matrix), first) {
+        search.solve(&child.state, f64::INFINITY, 1);
+    }
+}
+
+/// The best lower bound known so far.
+fn lower(matrix: &Matrix, first: Option<usize>, search: &Search<'_>) -> f64 {
+    let start = State::start(matrix);
+    let low = |state: &State| {
+        let searched = search.known(state).map_or(0.0, |known| known.low);
+        searched.max(search::bound(matrix, state))
+    };
+    let Some(first) = first else { return low(&start) };
+    let children = start.children(matrix, &start.view(matrix), first);
+    children.iter().fold(matrix.columns[first].cost, |sum, child| sum + child.chance * low(&child.state))
+}
+
 /// Nodes that a tree may have: enough for any problem in which every hypothesis decides every test.
-fn limit(matrix: &Matrix, budget: Budget) -> usize {
+pub(super) fn limit(matrix: &Matrix, budget: Budget) -> usize {
     budget.states.max(matrix.groups.len())
 }
 
-fn greedy_tree(matrix: &Matrix, by: By, budget: Budget) -> Tree {
+fn greedy_tree(matrix: &Matrix, mut first: Option<usize>, by: By, budget: Budget) -> Tree {
     let price = |at: usize| matrix.columns[at].cost;
-    let choose = &mut |state: &State, view: &View, _| gain::best(matrix, state, view, by, &price);
+    let choose = &mut |state: &State, view: &View, _| {
+        first.take().or_else(|| gain::best(matrix, state, view, by, &price))
+    };
     grow(matrix, &Prices::Fixed, None, limit(matrix, budget), choose)
-}
-
-fn searched_tree(matrix: &Matrix, search: &Search<'_>, budget: Budget) -> Tree {
-    let choose = &mut |state: &State, view: &View, _| choice(matrix, search, state, view);
-    grow(matrix, &Prices::Fixed, None, limit(matrix, budget), choose)
-}
-
-/// The searched test, or the greedy one in a state that has no weight and was not searched.
-pub(super) fn choice(matrix: &Matrix, search: &Search<'_>, state: &State, view: &View) -> Option<usize> {
-    let price = |at: usize| matrix.columns[at].cost;
-    let greedy = || gain::best(matrix, state, view, By::GainPerCost, &price);
-    search.known(state).and_then(|known| known.column).or_else(greedy)
 }

@@ -1,8 +1,8 @@
-//! Better than greedy where the exact search ran out: judge a few tests by what greedy would make of each.
+//! Which test to take in any state: the searched one, or else the best of a few judged by going on greedily.
 //!
-//! At each node the best few tests by gain per cost are tried; each is worth its cost plus, for each
-//! answer, the exact value if the search found it, else the cost of going on greedily. It counts
-//! states like the search.
+//! Where the exact search ran out, the best few tests by gain per cost are tried; each is worth its cost plus, for each
+//! answer, the value the search found, else the cost of going on greedily. It counts states like the
+//! search, and when it has none left it is greedy.
 
 use std::collections::HashMap;
 
@@ -18,34 +18,34 @@ const FEW: usize = 4;
 const DEEPEST: usize = 400;
 
 /// The policy with its memo.
-pub(super) struct Rollout<'a, 'm> {
+pub(super) struct Rollout<'s, 'm> {
     matrix: &'m Matrix,
-    search: &'a Search<'m>,
+    search: &'s Search<'m>,
     greedy: HashMap<State, f64>,
     /// States opened so far.
     pub(super) opened: usize,
     most: usize,
 }
 
-impl<'a, 'm> Rollout<'a, 'm> {
+impl<'s, 'm> Rollout<'s, 'm> {
     /// A policy that may open `most` states to make up its mind, over all its choices.
-    pub(super) fn new(matrix: &'m Matrix, search: &'a Search<'m>, most: usize) -> Self {
+    pub(super) fn new(matrix: &'m Matrix, search: &'s Search<'m>, most: usize) -> Self {
         Self { matrix, search, greedy: HashMap::new(), opened: 0, most }
     }
 
-    /// The column to measure in a state: the searched one if that is best, else the most promising.
+    /// The column to measure in a state, none if no test is on offer.
     pub(super) fn choose(&mut self, state: &State, view: &View) -> Option<usize> {
-        let known = self.search.known(state);
-        if let Some(Known { column: Some(column), .. }) = known.filter(|known| known.solved()) {
-            return Some(column);
+        let known = self.search.settled(state, view);
+        if let Some(solved) = known.filter(|known| known.solved()) {
+            return solved.column;
         }
         let price = |at: usize| self.matrix.columns[at].cost;
         let few = if self.opened < self.most { FEW } else { 1 };
         let mut tried = gain::best_few(self.matrix, state, view, By::GainPerCost, &price, few);
-        if few == 1 {
+        tried.extend(known.and_then(|known| known.column));
+        if tried.len() < 2 {
             return tried.first().copied();
         }
-        tried.extend(known.and_then(|known| known.column));
         let mut best: Option<(f64, usize)> = None;
         for at in tried {
             let value = self.value_of(state, view, at, 0);
@@ -66,14 +66,10 @@ impl<'a, 'm> Rollout<'a, 'm> {
         value
     }
 
-    /// The exact value if known, else that of going on greedily.
+    /// The searched value if there is one, else that of going on greedily.
     fn value(&mut self, state: &State, depth: usize) -> f64 {
         if state.live.count_ones(..) < 2 {
             return 0.0;
-        }
-        let found = self.search.known(state).map_or(f64::INFINITY, |known| known.high);
-        if found.is_finite() {
-            return found;
         }
         if let Some(&value) = self.greedy.get(state) {
             return value;
@@ -83,6 +79,11 @@ impl<'a, 'm> Rollout<'a, 'm> {
         }
         self.opened += 1;
         let view = state.view(self.matrix);
+        let found = self.search.settled(state, &view).unwrap_or(Known::NOTHING);
+        if found.high.is_finite() {
+            self.greedy.insert(state.clone(), found.high);
+            return found.high;
+        }
         let price = |at: usize| self.matrix.columns[at].cost;
         let chosen = gain::best(self.matrix, state, &view, By::GainPerCost, &price);
         let value = chosen.map_or(0.0, |at| self.value_of(state, &view, at, depth));

@@ -1,10 +1,16 @@
-//! The exact search.
+//! The exact search: depth first over tests (choose one) and answers (all must be faced), with a memo.
+//!
+//! Every state keeps a lower and an upper value, so that a search cut short still tightens what is
+//! known. Candidates go in the order of their own lower bounds; of tests that split a state the same way
+//! only the cheapest stays. It counts the states it opens, not time, so that results can be
+//! reproduced. It must not know how the first upper value was found.
 
 use std::collections::HashMap;
 
-use super::bounds;
-use super::matrix::{Matrix, UNDECIDED};
+use super::bounds::{self, Costs};
+use super::matrix::Matrix;
 use super::offer::{Offer, offers};
+use super::singles;
 use super::state::{Child, State, View};
 
 /// Two plans closer than this, relatively, cost the same; then the lower test number goes first.
@@ -20,222 +26,202 @@ pub(super) struct Known {
     pub(super) low: f64,
     /// Some plan costs this; infinite if none has been found.
     pub(super) high: f64,
-    /// The first column of that plan.
+    /// The first column of that plan; none if nothing is to be done.
     pub(super) column: Option<usize>,
 }
 
 impl Known {
+    /// Nothing known yet.
+    pub(super) const NOTHING: Self = Self { low: 0.0, high: f64::INFINITY, column: None };
+    const DONE: Self = Self { low: 0.0, high: 0.0, column: None };
+
     /// Whether the best plan is known.
     pub(super) fn solved(self) -> bool {
         self.low >= self.high
     }
 
-    const NOTHING: Self = Self { low: 0.0, high: f64::INFINITY, column: None };
-    const DONE: Self = Self { low: 0.0, high: 0.0, column: None };
-    const WASTED: Self = Self { low: f64::INFINITY, high: f64::INFINITY, column: None };
-}
-
-#[derive(Debug, Clone)]
-struct Entry {
-    known: Known,
-    tried: Vec<(usize, f64, bool)>,
+    /// No plan costs less than `least`: raises the lower value, and closes the gap if it is only rounding.
+    fn at_least(mut self, least: f64) -> Self {
+        self.low = self.low.max(least);
+        if self.low >= self.high * (1.0 - SAME) {
+            self.low = self.high;
+        }
+        self
+    }
 }
 
 /// A test that may come first in a state.
 struct Candidate {
-    offer: Offer,
+    column: usize,
     test: usize,
+    cost: f64,
     low: f64,
-    solved: bool,
-    touched: bool,
     children: Vec<(Child, f64)>,
 }
 
-/// What was measured just before.
-struct Before<'a> {
-    others: &'a [usize],
-    share: f64,
-    cost: f64,
-}
-
-impl Before<'_> {
-    fn better_swapped(&self, matrix: &Matrix, column: usize, cost: f64, mass: &[f64]) -> bool {
-        let answer = &matrix.columns[column].answer;
-        let Some(&first) = self.others.first() else { return false };
-        let same = answer[first];
-        if same == UNDECIDED { return false; }
-        let split_off = self.share * (1.0 - mass[same]);
-        if cost * (1.0 - self.share) >= self.cost * split_off * (1.0 - SAME) { return false; }
-        self.others.iter().all(|&g| answer[g] == same)
+impl Candidate {
+    /// The cost with the lower values of all answers.
+    fn total(&self) -> f64 {
+        let add = |sum: f64, (child, low): &(Child, f64)| sum + child.chance * low;
+        self.children.iter().fold(self.cost, add)
     }
 }
 
 /// The search with its memo.
 pub(super) struct Search<'m> {
     matrix: &'m Matrix,
-    memo: HashMap<State, Entry>,
+    memo: HashMap<State, Known>,
     /// States opened so far.
     pub(super) opened: usize,
     most: usize,
-    pub(super) count: [usize; 6],
 }
 
 impl<'m> Search<'m> {
     /// A search that may open `most` states.
     pub(super) fn new(matrix: &'m Matrix, most: usize) -> Self {
-        Self { matrix, memo: HashMap::new(), opened: 0, most, count: [0; 6] }
+        Self { matrix, memo: HashMap::new(), opened: 0, most }
     }
 
     /// What is known of a state so far.
     pub(super) fn known(&self, state: &State) -> Option<Known> {
-        self.memo.get(state).map(|entry| entry.known)
+        self.memo.get(state).copied()
     }
 
+    /// What is known of a state so far, or can be told without searching.
+    pub(super) fn settled(&self, state: &State, view: &View) -> Option<Known> {
+        let known = self.known(state);
+        if known.is_some_and(Known::solved) {
+            return known;
+        }
+        closed(self.matrix, view, &offers(self.matrix, state, view)).or(known)
+    }
+
+    /// Solves a state, or shows that no plan from it costs less than `limit`, or runs out of states.
     pub(super) fn solve(&mut self, state: &State, limit: f64, depth: usize) -> Known {
-        self.solve_after(state, limit, depth, None)
-    }
-
-    fn solve_after(&mut self, state: &State, limit: f64, depth: usize, before: Option<&Before<'_>>) -> Known {
-        let mut entry = self.memo.get(state).cloned().unwrap_or(Entry { known: Known::NOTHING, tried: Vec::new() });
-        let known = entry.known;
-        if known.low >= limit && !known.solved() {
-            return known;
-        }
-        if known.solved() {
-            if let (Some(before), Some(column)) = (before, known.column) {
-                let view = state.view(self.matrix);
-                let mut tally = super::state::Tally::default();
-                tally.take(&self.matrix.columns[column], &view);
-                if before.better_swapped(self.matrix, column, self.matrix.columns[column].cost, &tally.mass) {
-                    self.count[0] += 1;
-                    return Known::WASTED;
-                }
-            }
-            return known;
-        }
-        if self.opened >= self.most || depth > DEEPEST {
+        let known = self.known(state).unwrap_or(Known::NOTHING);
+        if known.solved() || known.low >= limit || self.opened >= self.most || depth > DEEPEST {
             return known;
         }
         self.opened += 1;
         let view = state.view(self.matrix);
         let offers = offers(self.matrix, state, &view);
-        if offers.is_empty() {
-            self.memo.insert(state.clone(), Entry { known: Known::DONE, tried: Vec::new() });
-            return Known::DONE;
-        }
-        if entry.tried.is_empty() {
-            entry.known.low = entry.known.low.max(bounds::quick(self.matrix, &view, &offers));
-            if entry.known.low < limit { entry.known.low = entry.known.low.max(bounds::thorough(self.matrix, &view, &offers)); }
-        }
-        if entry.known.low >= limit {
-            let known = entry.known;
-            self.count[1] += 1;
-            self.memo.insert(state.clone(), entry);
-            return known;
-        }
-        self.count[2] += 1;
-        let floor = entry.known.low;
-        let costs = bounds::Costs::new(&offers);
-        let mut candidates: Vec<Candidate> = offers.into_iter().enumerate().map(|(place, offer)| {
-            let children: Vec<(Child, f64)> = state.children(self.matrix, &view, offer.column).into_iter().map(|child| {
-                let low = self.low(&child.state, &costs, place);
-                (child, low)
-            }).collect();
-            let mut low = children.iter().fold(offer.cost, |sum, (child, low)| sum + child.chance * low);
-            let mut solved = false;
-            if let Some(t) = entry.tried.iter().find(|t| t.0 == offer.column) { low = low.max(t.1); solved = t.2; }
-            Candidate { test: self.matrix.columns[offer.column].test, offer, low, solved, touched: false, children }
-        }).collect();
-        candidates.sort_by(|a, b| a.low.total_cmp(&b.low).then(a.test.cmp(&b.test)));
-        let mut found = Known { low: floor, high: f64::INFINITY, column: None };
-        let mut best = usize::MAX;
-        let mut least = f64::INFINITY;
-        for candidate in &mut candidates {
-            if before.is_some_and(|b| b.better_swapped(self.matrix, candidate.offer.column, candidate.offer.cost, &candidate.offer.mass)) {
-                self.count[3] += 1;
-                continue;
-            }
-            if self.opened >= self.most { least = least.min(candidate.low); continue; }
-            let slack = if candidate.test < best { 1.0 + SAME } else { 1.0 - SAME };
-            let cut = if found.high.is_finite() { limit.min(found.high * slack) } else { limit };
-            if candidate.low < cut {
-                let value = if candidate.solved { Some(candidate.low) } else { self.attempt(&view, candidate, cut, depth) };
-                if let Some(value) = value {
-                    found = Known { low: floor, high: value, column: Some(candidate.offer.column) };
-                    best = candidate.test;
-                }
-            }
-            least = least.min(candidate.low);
-        }
-        found.low = settled(found, least);
-        for c in &candidates { if c.touched {
-            match entry.tried.iter_mut().find(|t| t.0 == c.offer.column) { Some(t) => *t = (c.offer.column, c.low, c.solved), None => entry.tried.push((c.offer.column, c.low, c.solved)) }
-        } }
-        if found.high < entry.known.high { entry.known.high = found.high; entry.known.column = found.column; }
-        let all = candidates.iter().map(|c| c.low).fold(f64::INFINITY, f64::min);
-        entry.known.low = settled(entry.known, all);
-        if entry.known.solved() { entry.tried = Vec::new(); }
-        self.memo.insert(state.clone(), entry);
-        found
+        let known = match closed(self.matrix, &view, &offers) {
+            Some(known) => known,
+            None => self.open(state, &view, &offers, known, limit, depth),
+        };
+        self.memo.insert(state.clone(), known);
+        known
     }
 
-    /// The value of the best plan that starts with the candidate, if it is below `cut`.
-    fn attempt(&mut self, view: &View, candidate: &mut Candidate, cut: f64, depth: usize) -> Option<f64> {
-        candidate.touched = true;
-        let mut sum = candidate.children.iter().fold(candidate.offer.cost, |sum, (child, low)| sum + child.chance * low);
-        let cost = candidate.offer.cost;
+    /// Bounds first, then the candidates.
+    fn open(&mut self, state: &State, view: &View, offers: &[Offer], known: Known, limit: f64, depth: usize) -> Known {
+        let costs = Costs::new(offers);
+        let mut known = known;
+        if known.low <= 0.0 {
+            let core = bounds::core(self.matrix, view);
+            known = known.at_least(bounds::huffman(&core, &costs, None));
+            if known.low < limit {
+                known = known.at_least(bounds::thorough(self.matrix, view, &core, offers, &costs));
+            }
+        }
+        if known.low >= limit {
+            return known;
+        }
+        let mut candidates = self.candidates(state, view, offers, &costs);
+        self.branch(&mut candidates, known, limit, depth)
+    }
+
+    /// Tries the candidates, the most promising first.
+    fn branch(&mut self, candidates: &mut [Candidate], mut known: Known, limit: f64, depth: usize) -> Known {
+        candidates.sort_by(|a, b| a.low.total_cmp(&b.low).then(a.test.cmp(&b.test)));
+        let mut best = known.column.map_or(usize::MAX, |column| self.matrix.columns[column].test);
+        for candidate in candidates.iter_mut() {
+            if self.opened >= self.most {
+                break;
+            }
+            let slack = if candidate.test < best { 1.0 + SAME } else { 1.0 - SAME };
+            let cut = if known.high.is_finite() { limit.min(known.high * slack) } else { limit };
+            if candidate.low >= cut {
+                continue;
+            }
+            if let Some(value) = self.attempt(candidate, cut, depth) {
+                known.high = value;
+                known.column = Some(candidate.column);
+                best = candidate.test;
+            }
+        }
+        let least = candidates.iter().map(|candidate| candidate.low).fold(f64::INFINITY, f64::min);
+        known.at_least(least)
+    }
+
+    /// The value of the best plan that starts with the candidate, if it is below `cut`. Raises the candidate's
+    /// lower value in any case.
+    fn attempt(&mut self, candidate: &mut Candidate, cut: f64, depth: usize) -> Option<f64> {
         for place in 0..candidate.children.len() {
             let (child, low) = &candidate.children[place];
             if child.chance <= 0.0 {
                 continue;
             }
-            let others = sum - child.chance * low;
-            let limit = (cut - others) / child.chance;
-            let outside: Vec<usize> = if candidate.offer.open || NOFILTER.get() { Vec::new() } else { view.members.iter().copied().filter(|&g| !child.state.live.contains(g)).collect() };
-            let before = Before { others: &outside, share: child.chance, cost };
-            let known = self.solve_after(&child.state, limit, depth + 1, Some(&before));
-            let chance = child.chance;
-            let better = known.low.max(*low);
-            sum = others + chance * better;
-            candidate.low = candidate.low.max(sum);
-            candidate.children[place].1 = better;
-            if !known.solved() || sum >= cut {
+            let limit = low + (cut - candidate.total()) / child.chance;
+            let known = self.solve(&child.state, limit, depth + 1);
+            candidate.children[place].1 = known.low.max(*low);
+            candidate.low = candidate.low.max(candidate.total());
+            if !known.solved() || candidate.low >= cut {
                 return None;
             }
-            if sum.is_infinite() { return None; }
         }
-        let total = |sum: f64, (child, low): &(Child, f64)| sum + child.chance * low;
-        candidate.low = candidate.children.iter().fold(cost, total);
-        candidate.solved = true;
+        candidate.low = candidate.total();
         (candidate.low < cut).then_some(candidate.low)
     }
 
+    fn candidates(&self, state: &State, view: &View, offers: &[Offer], costs: &Costs) -> Vec<Candidate> {
+        let candidate = |(place, offer): (usize, &Offer)| {
+            let children = state.children(self.matrix, view, offer.column);
+            let with_low = |child: Child| {
+                let low = self.low(&child.state, costs, place);
+                (child, low)
+            };
+            let mut candidate = Candidate {
+                column: offer.column,
+                test: self.matrix.columns[offer.column].test,
+                cost: offer.cost,
+                low: 0.0,
+                children: children.into_iter().map(with_low).collect(),
+            };
+            candidate.low = candidate.total();
+            candidate
+        };
+        offers.iter().enumerate().map(candidate).collect()
+    }
+
     /// A quick lower bound of a child, from the costs of the state before without the test taken.
-    fn low(&self, child: &State, costs: &bounds::Costs, without: usize) -> f64 {
-        match self.known(child) {
-            Some(known) => known.low,
-            None if child.live.count_ones(..) < 2 => 0.0,
-            None if self.matrix.apart.is_some() && offers(self.matrix, child, &child.view(self.matrix)).is_empty() => 0.0,
-            None => bounds::huffman(self.matrix, &child.view(self.matrix), costs, Some(without)),
+    fn low(&self, child: &State, costs: &Costs, without: usize) -> f64 {
+        if child.live.count_ones(..) < 2 {
+            return 0.0;
         }
+        if let Some(known) = self.known(child) {
+            return known.low;
+        }
+        let view = child.view(self.matrix);
+        if self.matrix.apart.is_some() && offers(self.matrix, child, &view).is_empty() {
+            return 0.0;
+        }
+        let _=(costs,without); let o = offers(self.matrix, child, &view); bounds::bound(self.matrix, &view, &o)
     }
 }
 
-thread_local!{ static NOF: bool = std::env::var("NOFILTER").is_ok(); }
-struct Nf; impl Nf { fn get(&self)->bool { NOF.with(|x|*x) } }
-static NOFILTER: Nf = Nf;
-
-fn settled(known: Known, least: f64) -> f64 {
-    let low = known.low.max(least);
-    if low >= known.high * (1.0 - SAME) { known.high } else { low }
+/// The value of a state that needs no search.
+fn closed(matrix: &Matrix, view: &View, offers: &[Offer]) -> Option<Known> {
+    if offers.is_empty() {
+        return Some(Known::DONE);
+    }
+    let (value, column) = singles::solve(matrix, view, offers)?;
+    Some(Known { low: value, high: value, column: Some(column) })
 }
 
-/// The better of both bounds for a state, without searching.
-pub(super) fn root_bound(matrix: &Matrix, state: &State) -> f64 {
+/// A lower bound of a state, without searching.
+pub(super) fn bound(matrix: &Matrix, state: &State) -> f64 {
     let view = state.view(matrix);
     let offers = offers(matrix, state, &view);
-    if offers.is_empty() {
-        return 0.0;
-    }
-    bounds::quick(matrix, &view, &offers).max(bounds::thorough(matrix, &view, &offers))
+    closed(matrix, &view, &offers).map_or_else(|| bounds::bound(matrix, &view, &offers), |known| known.low)
 }

@@ -55,7 +55,7 @@ pub(super) struct Child {
 }
 
 /// The groups of a state as lists, ready for sums.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct View {
     /// The groups left, rising.
     pub(super) members: Vec<usize>,

@@ -71,6 +71,12 @@ impl Tree {
         self.nodes.iter().all(|node| node.step != Step::Later)
     }
 
+    /// How many nodes take a test.
+    #[must_use]
+    pub fn tests(&self) -> usize {
+        self.nodes.iter().filter(|node| !node.branches().is_empty()).count()
+    }
+
     /// The test taken first, if any.
     #[must_use]
     pub fn first_test(&self) -> Option<usize> {
@@ -100,6 +106,9 @@ impl Prices<'_> {
     }
 }
 
+/// Gives the column to measure in a state, or none to stop. It also gets the state's view and the test before.
+pub(super) type Choose<'c> = dyn FnMut(&State, &View, Option<usize>) -> Option<usize> + 'c;
+
 /// A place where the order may stand: the state and, if costs depend on it, the test before.
 type Place = (State, Option<usize>);
 
@@ -112,13 +121,13 @@ struct Sketch {
 }
 
 /// Writes out the order that `choose` gives, the likeliest places first, until `most` nodes have been given
-/// a test. `choose` gets a state, its view and the test before, and gives a column, or none to stop.
+/// a test. `standing` is the test before the first.
 pub(super) fn grow(
     matrix: &Matrix,
     prices: &Prices<'_>,
     standing: Option<usize>,
     most: usize,
-    choose: &mut dyn FnMut(&State, &View, Option<usize>) -> Option<usize>,
+    choose: &mut Choose<'_>,
 ) -> Tree {
     let mut growth = Growth { matrix, prices, sketches: Vec::new(), known: HashMap::new() };
     let start = if matches!(prices, Prices::Fixed) { None } else { standing };
@@ -191,7 +200,7 @@ impl Growth<'_> {
     fn write(
         &mut self,
         number: usize,
-        choose: &mut dyn FnMut(&State, &View, Option<usize>) -> Option<usize>,
+        choose: &mut Choose<'_>,
     ) -> Option<Vec<usize>> {
         if self.sketches[number].offered == 0 {
             return None;

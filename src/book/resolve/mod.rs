@@ -68,6 +68,7 @@ pub(crate) fn resolve(loaded: &Loaded, profile: Option<&str>) -> (Book, Vec<Prob
     resolver.affects();
     resolver.computed();
     resolver.tolerances();
+    resolver.tolerance_tests();
     resolver.findings();
     resolver.faults();
     resolver.rules();

@@ -2,8 +2,9 @@
 
 use crate::problem::Problem;
 use crate::source::Span;
-use crate::syntax::tree::{Expr, FieldBody, SetupItem};
+use crate::syntax::tree::{self, Atom, Expr, FieldBody, Name, SetupItem, Test};
 
+use super::super::condition::Condition;
 use super::super::ids::IndicationId;
 use super::super::model::{IndicationKind, ToleranceWords};
 use super::super::setup::{closure, is_change};
@@ -22,6 +23,24 @@ impl Resolver<'_> {
                 }
             }
         }
+    }
+
+    /// `Q out of tolerance` for every reading that has one, for the question whether the vehicle is sound.
+    pub(super) fn tolerance_tests(&mut self) {
+        let mut tests = Vec::new();
+        for id in self.book.indication_ids() {
+            let indication = self.book.indication(id);
+            let judged = indication.reading().is_some_and(|r| !r.tolerance.is_empty());
+            let (name, span) = (indication.name.clone(), indication.span);
+            tests.push(if judged { self.out_of_tolerance(&name, span) } else { None });
+        }
+        self.book.tolerance_tests = tests;
+    }
+
+    fn out_of_tolerance(&mut self, name: &str, span: Span) -> Option<Condition> {
+        let subject = Expr::Name(Name { text: name.into(), span });
+        let atom = Atom { subject, test: Some(Test::OutOfTolerance), negated: false, setup: Vec::new(), signal: Vec::new(), span };
+        self.condition(&tree::Condition::Atom(Box::new(atom)))
     }
 
     fn tolerance_line(&mut self, id: IndicationId, low: &Expr, high: &Expr, setup: &[SetupItem], span: Span) -> Option<ToleranceWords> {

@@ -6,7 +6,7 @@
 use super::circuit::Network;
 use super::expected::ExpectedOutcome;
 use super::meter::Reading;
-use super::part::PartId;
+use super::place::PartId;
 use super::problem::NetworkProblem;
 
 /// A change of a reading that nobody would see: volts, ampere, ohm, and as a share of the reading.

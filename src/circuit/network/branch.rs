@@ -4,9 +4,12 @@
 //! never a large resistance.
 
 use super::amount::Amount;
-use super::circuit::{Fitted, Network, Turning};
-use super::part::{Part, PartId, Path, Place, Position, Relay};
+use super::circuit::Network;
+use super::fitted::{Fitted, Turning};
+use super::part::{Part, Position};
+use super::place::{PartId, Path, Place};
 use super::point::PointId;
+use super::relay::Relay;
 use super::spread::Spread;
 use super::state::State;
 

@@ -6,9 +6,9 @@
 //! falling (or, for the other bound, rising): the extremes lie at corners. Each corner is reckoned on outward ranges, so
 //! that rounding is enclosed too. It must not know parts.
 
+use super::arm::Arm;
 use super::mesh::Mesh;
 use super::range::Range;
-use super::reduce::Arm;
 
 /// What the network is at its two kept points: the current that it would drive through a short, and its conductance.
 #[derive(Clone, Copy, Debug)]

@@ -5,12 +5,13 @@
 
 use super::branch::Supply;
 use super::circuit::Network;
-use super::enclose::{Effort, Enclosed, Method, Port, enclose};
+use super::enclose::enclose;
 use super::islands::Islands;
 use super::meter::Reading;
 use super::outcome::Outcome;
-use super::part::PartId;
+use super::place::PartId;
 use super::point::{GROUND, PointId};
+use super::port::{Effort, Enclosed, Method, Port};
 use super::problem::NetworkProblem;
 use super::range::Range;
 use super::state::{Device, State};

@@ -4,7 +4,8 @@
 //! 100 h, at 135 % it opens within half an hour, between the two either may happen. It must not know networks.
 
 use super::range::Range;
-use super::spread::{Spread, SpreadProblem};
+use super::spread::Spread;
+use super::spread_problem::SpreadProblem;
 
 /// Share of the rating up to which a fuse surely holds.
 pub const HOLDS_UP_TO: f64 = 1.10;

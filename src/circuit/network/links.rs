@@ -43,8 +43,8 @@ pub(super) fn join<T: Amount>(
 
 impl<T: Amount> Joined<T> {
     fn link(&mut self, number: usize, branch: &Branch<T>) -> Result<(), SourceLoop> {
-        let (moving, staying) = (self.root[branch.from], self.root[branch.to]);
-        if moving == staying {
+        let (from, to) = (self.root[branch.from], self.root[branch.to]);
+        if from == to {
             let apart = self.offset[branch.from] != self.offset[branch.to];
             if apart || !branch.volts.is_zero() {
                 return Err(SourceLoop(number));
@@ -52,7 +52,13 @@ impl<T: Amount> Joined<T> {
             self.spare.push(number);
             return Ok(());
         }
+        // ground's group stays, so that a point at ground is at exactly 0
         let rise = branch.volts + self.offset[branch.to] - self.offset[branch.from];
+        let (moving, staying, rise) = if from == self.root[0] {
+            (to, from, -rise)
+        } else {
+            (from, to, rise)
+        };
         for (root, offset) in self.root.iter_mut().zip(&mut self.offset) {
             if *root == moving {
                 *root = staying;

@@ -2,8 +2,8 @@
 //! of the node equations (Ho, Ruehli & Brennan, IEEE Trans. CAS 22(6), 1975) written without a single subtraction.
 //!
 //! Why not a general LU: a star's new conductances g_i·g_k/Σg are sums, products and quotients of positive numbers, so nothing cancels. Each is
-//! right to a few units in the last place even where a joint of 1 µohm meets a meter of 10 Mohm, a ratio of 1e13 at which the diagonal of
-//! the node matrix has already lost the meter. For the same reason it runs on outward ranges without blowing up, and it can't be
+//! right to a few units in the last place even where a joint of 1 µohm meets a meter of 10 Mohm, a ratio of 1e13 of which the diagonal of
+//! the node matrix keeps but three digits. For the same reason it runs on outward ranges without blowing up, and it can't be
 //! singular: a point without neighbours is an island's last.
 
 use super::amount::Amount;

@@ -3,7 +3,7 @@
 //! Why: a meter is a part of the circuit it measures. A 10 Mohm voltmeter shows full voltage through a corroded joint that a test lamp cannot
 //! light through, and a lamp may shift a relay. It must not know how a network is solved.
 
-use super::part::Place;
+use super::place::Place;
 use super::point::PointId;
 use super::spread::Spread;
 

@@ -4,11 +4,14 @@
 //! know rulebooks, grammar, or what a verdict is.
 //!
 //! # The way of a reading
-//! 1. `circuit` and `part` hold the network; `defect` makes a faulty copy; `nominal` connects the instrument, which is a part like any other.
-//! 2. `settle` finds the positions that relays, fuses and diodes may end in, asking `drive` what moves each (`fuse` has the gates).
+//! 1. `circuit` holds the network: `point`s, `part`s (`relay` among them) with their `spread`s, each `fitted` with what is the matter with it;
+//!    `check` keeps nonsense out. `defect` says what may be wrong, `suffer` makes it so, in a copy. `meter` has the instruments and readings;
+//!    `nominal` connects one, which then is a part like any other.
+//! 2. `settle` finds the positions that relays, fuses and diodes may end in, asking `drive` what moves each and `judge` (for fuses `fuse`) whether
+//!    it moves. A `state` is one set of positions, an `outcome` one that may last.
 //! 3. In each, `branch` turns the parts into linear branches; `links` joins what has no resistance; `islands` finds what floats.
-//! 4. At nominal values `solution` solves by `mesh`. Over ranges `enclose` does: `reduce` joins series and parallel parts, `corners` tries
-//!    both ends of each range left.
+//! 4. At nominal values `solution` solves by `mesh`, with the `currents` that follow. Over ranges `enclose` reads a `port`: `reduce` joins series
+//!    and parallel `arm`s, `corners` tries both ends of each range left.
 //! 5. `expected` gathers the outcomes; `basis` names the parts whose value was only presumed but matters.
 //!
 //! # Why the ranges enclose
@@ -24,43 +27,56 @@
 //! since an earlier moment is found at rest, as after switching the supply on.
 
 mod amount;
+mod arm;
 mod basis;
 mod branch;
+mod check;
 mod circuit;
 mod corners;
+mod currents;
 mod defect;
 mod drive;
 mod enclose;
 mod expected;
+mod fitted;
 pub mod fuse;
 mod islands;
+mod judge;
 mod links;
 mod mesh;
 mod meter;
 mod nominal;
 mod outcome;
 mod part;
+mod place;
 mod point;
+mod port;
 mod problem;
 mod range;
 mod reduce;
+mod relay;
 mod settle;
 mod solution;
 mod spread;
+mod spread_problem;
 mod state;
+mod suffer;
 #[cfg(test)]
 mod tests;
 
 pub use circuit::Network;
 pub use defect::{Defect, SHORT_OHM};
-pub use enclose::{MOST_CORNER_RANGES, Method};
 pub use expected::{Expected, ExpectedOutcome};
 pub use meter::{Ammeter, LOW_IMPEDANCE_OHM, Meter, Reading, VOLTMETER_OHM};
 pub use outcome::{Blown, Outcome};
-pub use part::{Part, PartId, Path, Place, Position, Relay};
+pub use part::{Part, Position};
+pub use place::{PartId, Path, Place};
 pub use point::{GROUND, PointId};
+pub use port::{MOST_CORNER_RANGES, Method};
 pub use problem::NetworkProblem;
 pub use range::Range;
+pub use relay::Relay;
 pub use settle::MOST_STATES;
 pub use solution::Solution;
-pub use spread::{Basis, LEAST_OHM, Spread, SpreadProblem};
+pub use spread::{Basis, GREATEST_VALUE, LEAST_OHM, Spread};
+pub use spread_problem::SpreadProblem;

@@ -4,10 +4,11 @@
 
 use super::branch::{Branch, Supply};
 use super::circuit::Network;
-use super::enclose::{Effort, Port, enclose};
+use super::enclose::enclose;
 use super::meter::{Ammeter, Reading};
 use super::part::Part;
 use super::point::PointId;
+use super::port::{Effort, Port};
 use super::problem::NetworkProblem;
 use super::range::Range;
 use super::solution::Solution;
@@ -57,18 +58,6 @@ impl Network {
             Reading::Resistance { from, to } => self.check_probes(from, to)?,
         }
         Ok(copy)
-    }
-
-    fn check_probes(&self, one: PointId, other: PointId) -> Result<(), NetworkProblem> {
-        if !self.points.holds(one) || !self.points.holds(other) {
-            return Err(NetworkProblem::Foreign);
-        }
-        if one == other {
-            return Err(NetworkProblem::SamePoint {
-                point: self.point_name(one).to_owned(),
-            });
-        }
-        Ok(())
     }
 
     /// What the reading shows at nominal values in a solution of the network with its instrument; none where nothing joins the probes.

@@ -4,7 +4,7 @@
 
 use super::circuit::Network;
 use super::fuse::opening_time;
-use super::part::PartId;
+use super::place::PartId;
 use super::range::Range;
 use super::state::{Device, State};
 

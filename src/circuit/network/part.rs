@@ -4,7 +4,9 @@
 //! a network is solved.
 
 use super::meter::Meter;
+use super::place::Path;
 use super::point::PointId;
+use super::relay::Relay;
 use super::spread::Spread;
 
 /// Whether a contact conducts.
@@ -94,84 +96,6 @@ pub enum Part {
         /// Which.
         meter: Meter,
     },
-}
-
-/// A relay: a coil that moves a contact.
-///
-/// A data sheet says at which voltage a relay has surely pulled in and at which it has surely dropped out; between the two this one may be
-/// in either position, and both are kept.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Relay {
-    /// The coil's points, 86 and 85.
-    pub coil: (PointId, PointId),
-    /// Coil resistance, ohm.
-    pub coil_ohm: Spread,
-    /// 30, the common contact.
-    pub common: PointId,
-    /// 87, joined to 30 when pulled in.
-    pub make: Option<PointId>,
-    /// 87a, joined to 30 at rest.
-    pub rest: Option<PointId>,
-    /// Contact resistance, ohm, of either contact.
-    pub contact_ohm: Spread,
-    /// Coil voltage at and above which it has surely pulled in, volts.
-    pub pull_in: f64,
-    /// Coil voltage at and below which it has surely dropped out, volts.
-    pub drop_out: f64,
-}
-
-impl Relay {
-    /// Pull-in and drop-out voltage for a relay of which only the system voltage is known: two thirds and one eighth of it. Mini ISO relay
-    /// data sheets give 8.0 V and 1.5 V at 12 V, 16 V and 3 V at 24 V.
-    pub fn usual_limits(system_volts: f64) -> (f64, f64) {
-        (system_volts * 2.0 / 3.0, system_volts / 8.0)
-    }
-
-    /// Contact resistance of a relay in order, 30 to 87: 0.015 V typical and 0.2 V at most, at 10 A (mini ISO relay data sheet).
-    pub fn usual_contact() -> Spread {
-        Spread::fixed(0.0, 0.0015, 0.02)
-    }
-}
-
-/// Which of a part's current paths is meant: a relay has two.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Path {
-    /// The part itself; of a relay, its contact.
-    Main,
-    /// A relay's coil.
-    Coil,
-}
-
-/// A part's number in its network, in order of addition.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct PartId(pub(super) usize);
-
-/// One current path of one part.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Place {
-    /// The part.
-    pub part: PartId,
-    /// Which of its paths.
-    pub path: Path,
-}
-
-impl From<PartId> for Place {
-    fn from(part: PartId) -> Place {
-        Place {
-            part,
-            path: Path::Main,
-        }
-    }
-}
-
-impl PartId {
-    /// The coil of this relay.
-    pub fn coil(self) -> Place {
-        Place {
-            part: self,
-            path: Path::Coil,
-        }
-    }
 }
 
 impl Part {

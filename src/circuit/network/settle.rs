@@ -9,10 +9,10 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::circuit::Network;
-use super::drive::Drive;
 use super::fuse::next_fuse;
+use super::judge::Drive;
 use super::outcome::{Blown, Outcome};
-use super::part::PartId;
+use super::place::PartId;
 use super::problem::NetworkProblem;
 use super::range::Range;
 use super::state::{Device, State};

@@ -2,15 +2,17 @@
 //!
 //! Why: it is what a technician would measure everywhere at once, and what decides the next relay or fuse. It must not know ranges.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
+use super::amount::Amount;
 use super::branch::{Branch, Supply};
 use super::circuit::Network;
+use super::currents::currents;
 use super::islands::Islands;
 use super::links::{Joined, SourceLoop, join};
 use super::mesh::Mesh;
 use super::outcome::Outcome;
-use super::part::{Part, Place};
+use super::place::Place;
 use super::point::{GROUND, PointId};
 use super::problem::NetworkProblem;
 use super::state::State;
@@ -80,27 +82,30 @@ impl Network {
         })
     }
 
-    /// The problem of a source loop, with the names of the sources in it.
-    pub(super) fn nothing_limits<T: Copy>(
+    /// The problem of a source loop, with the names of the sources joined to it without resistance.
+    pub(super) fn nothing_limits<T: Amount>(
         &self,
         branches: &[Branch<T>],
         found: &SourceLoop,
     ) -> NetworkProblem {
+        let links: Vec<&Branch<T>> = branches
+            .iter()
+            .filter(|branch| branch.ohms.is_zero())
+            .collect();
+        let groups = Islands::new(
+            self.points.len(),
+            links.iter().map(|link| (link.from, link.to)),
+        );
         let name = |branch: &Branch<T>| self.part_name(branch.place.part).to_owned();
-        let is_source = |branch: &&Branch<T>| {
-            let part = self
-                .parts
-                .get(branch.place.part.0)
-                .map(|fitted| &fitted.part);
-            match part {
-                Some(Part::Battery { internal, .. }) => internal.high() == 0.0,
-                Some(Part::Diode { ohm, .. }) => ohm.high() == 0.0,
-                _ => false,
-            }
-        };
         let closing = branches.get(found.0);
+        let is_near = |link: &Branch<T>| {
+            closing.is_some_and(|closing| groups.find(link.from) == groups.find(closing.from))
+        };
+        let sources = links
+            .into_iter()
+            .filter(|link| !link.volts.is_zero() && is_near(link));
         NetworkProblem::NothingLimits {
-            sources: branches.iter().filter(is_source).map(name).collect(),
+            sources: sources.map(name).collect(),
             closed_by: closing.map(name).unwrap_or_default(),
         }
     }
@@ -130,74 +135,4 @@ fn voltages(
     (0..points)
         .map(|point| above(point) - above(islands.find(point)))
         .collect()
-}
-
-/// The current of each branch; of a link without resistance, from what flows on at its ends.
-fn currents(
-    branches: &[Branch<f64>],
-    joined: &Joined<f64>,
-    voltage: &[f64],
-) -> BTreeMap<Place, Option<f64>> {
-    let mut current = BTreeMap::new();
-    let mut leaving = vec![0.0; voltage.len()];
-    for branch in branches.iter().filter(|branch| branch.ohms != 0.0) {
-        let flow = (voltage[branch.from] - voltage[branch.to] - branch.volts) / branch.ohms;
-        leaving[branch.from] += flow;
-        leaving[branch.to] -= flow;
-        current.insert(branch.place, Some(flow));
-    }
-    for (number, flow) in link_currents(branches, joined, leaving) {
-        if let Some(branch) = branches.get(number) {
-            current.insert(branch.place, flow);
-        }
-    }
-    current
-}
-
-/// The currents of links: they form trees, so each end link carries what leaves its outer point, and the rest follows.
-fn link_currents(
-    branches: &[Branch<f64>],
-    joined: &Joined<f64>,
-    mut leaving: Vec<f64>,
-) -> Vec<(usize, Option<f64>)> {
-    let undivided: BTreeSet<usize> = joined
-        .spare
-        .iter()
-        .map(|&spare| joined.root[branches[spare].from])
-        .collect();
-    let is_clear = |link: usize| !undivided.contains(&joined.root[branches[link].from]);
-    let (mut open, blurred): (Vec<usize>, Vec<usize>) = joined
-        .links
-        .iter()
-        .copied()
-        .partition(|&link| is_clear(link));
-    let mut found: Vec<(usize, Option<f64>)> = blurred
-        .into_iter()
-        .chain(joined.spare.iter().copied())
-        .map(|link| (link, None))
-        .collect();
-    let mut degree = vec![0_usize; leaving.len()];
-    for &link in &open {
-        degree[branches[link].from] += 1;
-        degree[branches[link].to] += 1;
-    }
-    while let Some(place) = open
-        .iter()
-        .position(|&link| degree[branches[link].from] == 1 || degree[branches[link].to] == 1)
-    {
-        let link = open.swap_remove(place);
-        let (from, to) = (branches[link].from, branches[link].to);
-        // current out of `from` through the link makes up for what else leaves there
-        let flow = if degree[from] == 1 {
-            -leaving[from]
-        } else {
-            leaving[to]
-        };
-        leaving[from] += flow;
-        leaving[to] -= flow;
-        degree[from] -= 1;
-        degree[to] -= 1;
-        found.push((link, Some(flow)));
-    }
-    found
 }

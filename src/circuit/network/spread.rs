@@ -3,13 +3,15 @@
 //! Why: a reading rules a fault out only if every part that matters has a range that somebody stands behind; a value that was merely
 //! presumed keeps the circuit solvable but is named in the result. It must not know which part it belongs to.
 
-use std::fmt;
-
 use super::range::Range;
+use super::spread_problem::SpreadProblem;
 
 /// The least resistance, in ohm, that a part with a range is taken to have: a joint "at most 5 mohm" lies between this
 /// and 5 mohm. A metre of 25 mm² cable has 700 times as much. Only a part of exactly 0 ohm is an ideal link.
 pub const LEAST_OHM: f64 = 1e-6;
+
+/// The greatest value, in volts or ohm: beyond it a part is as good as left out.
+pub const GREATEST_VALUE: f64 = 1e12;
 
 /// How far a presumed value is moved either way, as a factor, to find out whether it matters.
 const PRESUMED_FACTOR: f64 = 10.0;
@@ -31,49 +33,6 @@ pub struct Spread {
     high: f64,
     basis: Basis,
 }
-
-/// A value that no part can have.
-#[derive(Clone, Debug, PartialEq)]
-pub enum SpreadProblem {
-    /// Negative, infinite, or no number.
-    NotAValue(f64),
-    /// The low end lies above the high one, or the nominal outside both.
-    Reversed {
-        /// The low end given.
-        low: f64,
-        /// The nominal given.
-        nominal: f64,
-        /// The high end given.
-        high: f64,
-    },
-    /// A current or a power of 0, which says nothing about a resistance.
-    NoLoad,
-}
-
-impl fmt::Display for SpreadProblem {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            SpreadProblem::NotAValue(found) => {
-                write!(
-                    f,
-                    "found the value {found}, expected 0 or more; swap the two ends of the part for the other polarity"
-                )
-            }
-            SpreadProblem::Reversed { low, nominal, high } => {
-                write!(
-                    f,
-                    "found {nominal} in a range from {low} to {high}, expected the smaller end first and the value between"
-                )
-            }
-            SpreadProblem::NoLoad => write!(
-                f,
-                "found a load of 0, expected the current or the power that it takes when it works"
-            ),
-        }
-    }
-}
-
-impl std::error::Error for SpreadProblem {}
 
 impl Spread {
     /// One value, known exactly; 0 ohm is an ideal link.
@@ -98,7 +57,7 @@ impl Spread {
     /// If a value is negative or no number, or they are not in rising order.
     pub fn new(low: f64, nominal: f64, high: f64) -> Result<Spread, SpreadProblem> {
         for value in [low, nominal, high] {
-            if !value.is_finite() || value < 0.0 {
+            if !(0.0..=GREATEST_VALUE).contains(&value) {
                 return Err(SpreadProblem::NotAValue(value));
             }
         }
@@ -129,7 +88,7 @@ impl Spread {
     /// If the value is negative, or the fraction lies outside 0 to 1.
     pub fn around(nominal: f64, fraction: f64) -> Result<Spread, SpreadProblem> {
         if !(0.0..=1.0).contains(&fraction) {
-            return Err(SpreadProblem::NotAValue(fraction));
+            return Err(SpreadProblem::NotAShare(fraction));
         }
         Spread::new(
             nominal * (1.0 - fraction),
@@ -182,7 +141,7 @@ impl Spread {
     /// If the duty lies above 1.
     pub fn scaled_by(self, duty: Spread) -> Result<Spread, SpreadProblem> {
         if duty.high > 1.0 {
-            return Err(SpreadProblem::NotAValue(duty.high));
+            return Err(SpreadProblem::NotAShare(duty.high));
         }
         let range = self.range() * duty.range();
         let basis = if self.basis == Basis::Presumed {

@@ -4,8 +4,10 @@
 
 use std::collections::BTreeSet;
 
-use super::circuit::{Fitted, Network};
-use super::part::{Part, PartId, Path, Position};
+use super::circuit::Network;
+use super::fitted::Fitted;
+use super::part::{Part, Position};
+use super::place::{PartId, Path};
 
 /// The parts that have left their first position: relays pulled in, fuses blown, diodes conducting.
 #[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]

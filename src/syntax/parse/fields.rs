@@ -61,7 +61,8 @@ pub(super) fn field(slice: Slice<'_>, shape: Shape) -> Built<FieldBody> {
         Shape::Bands => bands(parts, first)?,
         Shape::LimitLine => limit_line(parts, first)?,
         Shape::Shows => shows(parts, first)?,
-        _ => range(parts, first)?,
+        Shape::Tolerance => tolerance(parts, first)?,
+        _ => range(parts, first)?.0,
     })
 }
 
@@ -91,16 +92,23 @@ fn count(number: &Number) -> Built<FieldBody> {
     })
 }
 
-/// `range`, `tolerance`.
-fn range<'t>(mut parts: Parts<'t>, first: Pair<'t, Rule>) -> Built<FieldBody> {
+fn range<'t>(mut parts: Parts<'t>, first: Pair<'t, Rule>) -> Built<(FieldBody, Parts<'t>)> {
     let slice = parts.slice;
     let low = sum_expr(slice, first)?;
     parts.next();
     let high = sum_expr(slice, parts.need()?)?;
-    match parts.next() {
-        Some(pair) => Ok(FieldBody::Tolerance(low, high, conditions::setup(slice, pair)?)),
-        None => Ok(FieldBody::Range(low, high)),
-    }
+    Ok((FieldBody::Range(low, high), parts))
+}
+
+fn tolerance<'t>(parts: Parts<'t>, first: Pair<'t, Rule>) -> Built<FieldBody> {
+    let slice = parts.slice;
+    let (range, mut parts) = range(parts, first)?;
+    let FieldBody::Range(low, high) = range else { return Ok(range) };
+    let setup = match parts.next() {
+        Some(pair) => conditions::setup(slice, pair)?,
+        None => Vec::new(),
+    };
+    Ok(FieldBody::Tolerance(low, high, setup))
 }
 
 fn shows<'t>(mut parts: Parts<'t>, first: Pair<'t, Rule>) -> Built<FieldBody> {

@@ -143,16 +143,24 @@ fn links_without_resistance_agree_with_the_tableau() {
 }
 
 #[test]
-fn a_microohm_joint_does_not_hide_a_meter() {
-    // 12 V over 10 Mohm, a joint of 1 µohm and 10 Mohm: half of it beyond the joint. A node matrix has lost the meter's 1e-7 S beside 1e6 S.
+fn a_microohm_joint_does_not_blur_a_meter() {
+    // 12 V over 10 Mohm, a joint of 1 µohm and 10 Mohm: half of it beyond the joint
     let mut bench = super::Bench::twelve_volts();
     bench.ohm("leak", "post", "near", super::exactly(10e6));
     bench.ohm("joint", "near", "far", super::exactly(1e-6));
     bench.ohm("meter lead", "far", "ground", super::exactly(10e6));
     let exact = 12.0 * 10e6 / (20e6 + 1e-6);
+    let found = bench.volts("far").unwrap();
+    assert!((found - exact).abs() < 1e-14, "{found}");
+    // why the engine does not use LU of the node equations: 1e6 S + 1e-7 S keeps three digits of the meter,
+    // and the voltage is off by more than the microvolt that is promised
+    let matrix = DMatrix::from_row_slice(2, 2, &[1e6 + 1e-7, -1e6, -1e6, 1e6 + 1e-7]);
+    let by_lu = matrix
+        .lu()
+        .solve(&DVector::from_column_slice(&[12e-7, 0.0]))
+        .map(|volts| volts[1]);
     assert!(
-        (bench.volts("far").unwrap() - exact).abs() < 1e-14,
-        "{:?}",
-        bench.volts("far")
+        by_lu.is_none_or(|volts| (volts - exact).abs() > 1e-5),
+        "{by_lu:?}"
     );
 }

@@ -2,12 +2,15 @@
 //!
 //! Values without a source beside them are worked by Ohm's and Kirchhoff's laws in the line itself.
 
+mod closed_forms;
 mod defects;
 mod devices;
 mod enclosure;
+mod fuses;
 mod kirchhoff;
 mod problems;
 mod random;
+mod range;
 mod ranges;
 
 use super::{GROUND, Network, Part, PartId, PointId, Position, Reading, Relay, Solution, Spread};
@@ -18,6 +21,16 @@ fn exactly(value: f64) -> Spread {
 
 fn between(low: f64, high: f64) -> Spread {
     Spread::between(low, high).unwrap()
+}
+
+/// An ideal source against ground.
+fn source(plus: PointId, emf: f64) -> Part {
+    Part::Battery {
+        minus: GROUND,
+        plus,
+        emf: exactly(emf),
+        internal: exactly(0.0),
+    }
 }
 
 /// A network with a battery of 12 V from ground to `post`.

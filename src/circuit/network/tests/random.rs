@@ -53,146 +53,146 @@ pub(super) struct Plan {
 
 /// Builds the network of a seed; `value` turns the ends of each range into a spread.
 pub(super) fn build(seed: u64, plan: Plan, value: &mut dyn FnMut(f64, f64) -> Spread) -> Network {
-    let mut dice = Dice(seed);
-    let mut network = Network::new();
-    let mut points = vec![GROUND];
+    let mut builder = Builder {
+        network: Network::new(),
+        dice: Dice(seed),
+        points: vec![GROUND],
+        value,
+    };
     for number in 1..plan.points {
-        points.push(network.point(&format!("p{number}")));
-        let ends = (points[dice.below(number)], points[number]);
-        conductor(
-            &mut network,
-            &mut dice,
-            &format!("tree {number}"),
-            ends,
-            value,
-        );
+        let point = builder.network.point(&format!("p{number}"));
+        let near = builder.points[builder.dice.below(number)];
+        builder.points.push(point);
+        builder.conductor(&format!("tree {number}"), (near, point));
     }
     for number in 0..plan.conductors {
-        let ends = two(&mut dice, &points);
-        conductor(
-            &mut network,
-            &mut dice,
-            &format!("wire {number}"),
-            ends,
-            value,
-        );
+        let ends = builder.two();
+        builder.conductor(&format!("wire {number}"), ends);
     }
     for number in 0..plan.batteries {
-        let (minus, plus) = if number == 0 {
-            (GROUND, points[1])
-        } else {
-            two(&mut dice, &points)
-        };
-        let low = 6.0 + 8.0 * dice.share();
-        let (emf, internal) = (
-            value(low, low * 1.1),
-            value(0.01, 0.01 + 0.2 * dice.share()),
-        );
-        network
-            .add(
-                &format!("battery {number}"),
-                Part::Battery {
-                    minus,
-                    plus,
-                    emf,
-                    internal,
-                },
-            )
-            .unwrap();
+        builder.battery(number);
     }
     for number in 0..plan.fuses {
-        let (from, to) = two(&mut dice, &points);
-        let rating = 10_f64.powf(2.0 * dice.share());
-        let ohm = value(0.001, 0.002);
-        network
-            .add(
-                &format!("fuse {number}"),
-                Part::Fuse {
-                    from,
-                    to,
-                    rating,
-                    ohm,
-                },
-            )
-            .unwrap();
+        builder.fuse(number);
     }
     for number in 0..plan.relays {
-        relay(
-            &mut network,
-            &mut dice,
-            &format!("relay {number}"),
-            &points,
-            value,
-        );
+        builder.relay(number);
     }
     for number in 0..plan.diodes {
-        let (anode, cathode) = two(&mut dice, &points);
-        let (drop, ohm) = (value(0.6, 0.8), value(0.01, 0.05));
-        network
-            .add(
-                &format!("diode {number}"),
-                Part::Diode {
-                    anode,
-                    cathode,
-                    drop,
-                    ohm,
-                },
-            )
-            .unwrap();
+        builder.diode(number);
     }
-    network
+    builder.network
 }
 
-fn conductor(
-    network: &mut Network,
-    dice: &mut Dice,
-    name: &str,
-    (from, to): (PointId, PointId),
-    value: &mut dyn FnMut(f64, f64) -> Spread,
-) {
-    let (low, high) = dice.ohms();
-    let ohm = value(low, high);
-    let part = match dice.below(4) {
-        0 => Part::Switch {
-            from,
-            to,
-            position: Position::Closed,
-            ohm,
-        },
-        1 => Part::Motor {
-            from,
-            to,
-            running: ohm,
-            stalled: None,
-        },
-        _ => Part::Conductor { from, to, ohm },
-    };
-    network.add(name, part).unwrap();
+struct Builder<'a> {
+    network: Network,
+    dice: Dice,
+    points: Vec<PointId>,
+    value: &'a mut dyn FnMut(f64, f64) -> Spread,
 }
 
-fn relay(
-    network: &mut Network,
-    dice: &mut Dice,
-    name: &str,
-    points: &[PointId],
-    value: &mut dyn FnMut(f64, f64) -> Spread,
-) {
-    let coil = two(dice, points);
-    let (common, make) = two(dice, points);
-    let other = points[dice.below(points.len())];
-    let rest = Some(other).filter(|other| *other != common && dice.below(2) == 0);
-    let pull_in = 1.0 + 7.0 * dice.share();
-    let part = Relay {
-        coil,
-        coil_ohm: value(76.5, 93.5),
-        common,
-        make: Some(make),
-        rest,
-        contact_ohm: value(0.001, 0.02),
-        pull_in,
-        drop_out: pull_in * 0.2,
-    };
-    network.add(name, Part::Relay(part)).unwrap();
+impl Builder<'_> {
+    fn two(&mut self) -> (PointId, PointId) {
+        two(&mut self.dice, &self.points)
+    }
+
+    fn value(&mut self, low: f64, high: f64) -> Spread {
+        (self.value)(low, high)
+    }
+
+    fn add(&mut self, name: &str, part: Part) {
+        self.network.add(name, part).unwrap();
+    }
+
+    fn conductor(&mut self, name: &str, (from, to): (PointId, PointId)) {
+        let (low, high) = self.dice.ohms();
+        let ohm = self.value(low, high);
+        let part = match self.dice.below(4) {
+            0 => Part::Switch {
+                from,
+                to,
+                position: Position::Closed,
+                ohm,
+            },
+            1 => Part::Motor {
+                from,
+                to,
+                running: ohm,
+                stalled: None,
+            },
+            _ => Part::Conductor { from, to, ohm },
+        };
+        self.add(name, part);
+    }
+
+    fn battery(&mut self, number: usize) {
+        let (minus, plus) = if number == 0 {
+            (GROUND, self.points[1])
+        } else {
+            self.two()
+        };
+        let low = 6.0 + 8.0 * self.dice.share();
+        let most = 0.01 + 0.2 * self.dice.share();
+        let (emf, internal) = (self.value(low, low * 1.1), self.value(0.01, most));
+        self.add(
+            &format!("battery {number}"),
+            Part::Battery {
+                minus,
+                plus,
+                emf,
+                internal,
+            },
+        );
+    }
+
+    fn fuse(&mut self, number: usize) {
+        let (from, to) = self.two();
+        let rating = 10_f64.powf(2.0 * self.dice.share());
+        let ohm = self.value(0.001, 0.002);
+        self.add(
+            &format!("fuse {number}"),
+            Part::Fuse {
+                from,
+                to,
+                rating,
+                ohm,
+            },
+        );
+    }
+
+    fn relay(&mut self, number: usize) {
+        let (coil, (common, make)) = (self.two(), self.two());
+        let other = self.points[self.dice.below(self.points.len())];
+        let rest = Some(other).filter(|other| *other != common && self.dice.below(2) == 0);
+        let pull_in = 1.0 + 7.0 * self.dice.share();
+        let (coil_ohm, contact_ohm) = (self.value(76.5, 93.5), self.value(0.001, 0.02));
+        let (make, drop_out) = (Some(make), pull_in * 0.2);
+        let relay = Relay {
+            coil,
+            coil_ohm,
+            common,
+            make,
+            rest,
+            contact_ohm,
+            pull_in,
+            drop_out,
+        };
+        self.add(&format!("relay {number}"), Part::Relay(relay));
+    }
+
+    fn diode(&mut self, number: usize) {
+        let (anode, cathode) = self.two();
+        let (drop, ohm) = (self.value(0.6, 0.8), self.value(0.01, 0.05));
+        self.add(
+            &format!("diode {number}"),
+            Part::Diode {
+                anode,
+                cathode,
+                drop,
+                ohm,
+            },
+        );
+    }
 }
 
 /// Two different points.

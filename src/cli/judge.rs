@@ -1,0 +1,69 @@
+//! `ruleout judge`: verdicts and reasons for a job.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use crate::book::{Book, Loaded};
+use crate::output::judgement_json::json_judgement;
+use crate::output::words::Wording;
+use crate::reasoning::judge;
+
+use super::out::Failure;
+use super::script::{self, Played};
+use super::{BookArgs, Exit, Format, disk, out};
+
+/// Arguments of `judge`.
+#[derive(Clone, Debug, Args)]
+pub struct JudgeArgs {
+    #[command(flatten)]
+    book: BookArgs,
+    /// The job: a record, or plain sentences one a line; standard input if left out
+    job: Option<PathBuf>,
+    /// Text for people or JSON for machines
+    #[arg(long, value_enum, default_value_t)]
+    format: Format,
+}
+
+/// Runs it.
+pub fn run(args: &JudgeArgs) -> Exit {
+    judged(args).unwrap_or_else(Exit::from)
+}
+
+fn judged(args: &JudgeArgs) -> Result<Exit, Failure> {
+    let (loaded, book) = disk::open_book(&args.book)?;
+    let (book, played) = played(args, &loaded, book)?;
+    let judgement = judge(&book, &played.job);
+    if !played.problems.is_empty() {
+        out::problems(&played.problems, &played.sources);
+    }
+    match args.format {
+        Format::Json => out::json(&json_judgement(&book, &played.job, &judgement, played.skipped())),
+        Format::Text => out::page(&Wording { book: &book, job: &played.job }.judgement(&judgement)),
+    }
+    let quarrels = !judgement.conflicts.is_empty();
+    Ok(if quarrels || !played.problems.is_empty() { Exit::Found } else { Exit::Done })
+}
+
+/// Plays the job, under the profile that it names if it names one.
+fn played(args: &JudgeArgs, loaded: &Loaded, book: Book) -> Result<(Book, Played), Failure> {
+    let (name, text) = match &args.job {
+        Some(path) => {
+            let text = disk::read_text(path, args.book.reading.large).map_err(|why| Failure::file(path, &why))?;
+            (path.display().to_string(), text)
+        }
+        None => {
+            let text = script::standard_input(args.book.reading.large);
+            ("standard input".to_string(), text.map_err(|why| Failure::said(&format!("standard input can't be read: {why}")))?)
+        }
+    };
+    let played = script::play(&book, &name, &text);
+    match &played.job.profile {
+        Some(profile) if args.book.profile.is_none() => {
+            let book = disk::resolve_book(loaded, Some(profile))?;
+            let played = script::play(&book, &name, &text);
+            Ok((book, played))
+        }
+        _ => Ok((book, played)),
+    }
+}

@@ -1,0 +1,104 @@
+//! The command line: files, the terminal, exit status. Each command is a file; it reads, calls, and hands the result
+//! to output.
+
+mod ask;
+mod cases;
+mod disk;
+mod files;
+mod judge;
+mod lint;
+mod out;
+mod script;
+
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+pub use disk::Disk;
+
+/// How a run ended.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Exit {
+    /// Done, and nothing wrong found.
+    Done,
+    /// Something was found: a lint finding, a failed case, a conflict, a bad sentence.
+    Found,
+    /// It could not be done.
+    Failed,
+}
+
+impl From<Exit> for ExitCode {
+    fn from(exit: Exit) -> ExitCode {
+        ExitCode::from(match exit {
+            Exit::Done => 0,
+            Exit::Found => 1,
+            Exit::Failed => 2,
+        })
+    }
+}
+
+/// Text for people or JSON for machines.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default, ValueEnum)]
+pub enum Format {
+    /// For people.
+    #[default]
+    Text,
+    /// For machines.
+    Json,
+}
+
+/// Which book, and how it is read.
+#[derive(Clone, Debug, Args)]
+pub struct BookArgs {
+    /// The rulebook
+    pub book: PathBuf,
+    /// Limits for another variant of the vehicle, as the book names it
+    #[arg(long, value_name = "NAME")]
+    pub profile: Option<String>,
+    #[command(flatten)]
+    pub reading: ReadingArgs,
+}
+
+/// How rulebooks are read.
+#[derive(Clone, Debug, Default, Args)]
+pub struct ReadingArgs {
+    /// A further folder from which books may `use` files
+    #[arg(long, value_name = "DIR")]
+    pub library: Option<PathBuf>,
+    /// Read files over 16 MB too
+    #[arg(long)]
+    pub large: bool,
+}
+
+/// Leads a technician to the real fault in a vehicle's climate or electrical system, and says why
+#[derive(Debug, Parser)]
+#[command(name = "ruleout", version, propagate_version = true)]
+pub struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Work a job: enter what was set up and measured, ask why and what next
+    Ask(ask::AskArgs),
+    /// Verdicts and reasons for a job file, or for sentences on standard input
+    Judge(judge::JudgeArgs),
+    /// Run the worked cases of rulebooks
+    Cases(cases::CasesArgs),
+    /// Check rulebooks
+    Lint(lint::LintArgs),
+}
+
+/// Runs the command line.
+pub fn run() -> ExitCode {
+    let cli = Cli::parse();
+    let exit = match cli.command {
+        Command::Ask(args) => ask::run(&args),
+        Command::Judge(args) => judge::run(&args),
+        Command::Cases(args) => cases::run(&args),
+        Command::Lint(args) => lint::run(&args),
+    };
+    exit.into()
+}

@@ -1,0 +1,3 @@
+//! Checks for authors and CI: worked cases, and findings about a book. One check a file.
+
+pub mod cases;

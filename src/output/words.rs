@@ -1,0 +1,190 @@
+//! Entries, atoms and proofs in sentences that can be read aloud.
+
+use crate::book::{Book, IndicationId, SettingId, ToleranceSide};
+use crate::job::{Entry, EntryId, Job, setup_words};
+use crate::reasoning::describe::{Atom, Step, Undecided};
+use crate::reasoning::truth::Truth;
+use crate::source::Span;
+use crate::units::{Exact, Interval, Unit};
+
+use super::page::Page;
+
+/// What belongs to one judgement, for wording it.
+#[derive(Clone, Copy)]
+pub struct Wording<'a> {
+    /// The book.
+    pub book: &'a Book,
+    /// The job.
+    pub job: &'a Job,
+}
+
+impl Wording<'_> {
+    /// The words of a span, on one line.
+    pub fn source_words(&self, span: Span) -> String {
+        let words = self.book.sources.slice(span);
+        let lines = words.lines().map(|line| line.split('#').next().unwrap_or("").trim());
+        lines.collect::<Vec<_>>().join(" ").split_whitespace().collect::<Vec<_>>().join(" ")
+    }
+
+    /// `roof-unit-fans.rulebook:61`
+    pub fn place(&self, span: Span) -> String {
+        self.book.sources.place(span)
+    }
+
+    /// `supply at fan connector = 4.2 V`
+    pub fn entry(&self, entry: &Entry) -> String {
+        let indication = self.book.indication(entry.indication);
+        let joint = if indication.reading().is_some() { "=" } else { "is" };
+        format!("{} {joint} {}", indication.name, entry.said)
+    }
+
+    /// The same with its number and setup.
+    pub fn entry_in_full(&self, id: EntryId) -> String {
+        match self.job.entry(id) {
+            Some(entry) => format!("entry {}: {}, {}", id.place() + 1, self.entry(entry), setup_words(self.book, &entry.setup)),
+            None => format!("entry {}", id.place() + 1),
+        }
+    }
+
+    /// A setting as it is set at a value.
+    pub fn setting(&self, id: SettingId, value: u8) -> String {
+        self.book.setting(id).said(value)
+    }
+
+    /// The name of a reading or observation.
+    pub fn indication(&self, id: IndicationId) -> &str {
+        &self.book.indication(id).name
+    }
+
+    /// Steps of a proof or survey, with their entries.
+    pub fn steps(&self, steps: &[Step]) -> Page {
+        let mut page = Page::new();
+        for step in steps {
+            self.step(&mut page, 0, step);
+        }
+        page
+    }
+
+    fn step(&self, page: &mut Page, depth: usize, step: &Step) {
+        match step {
+            Step::Atom(atom) => self.atom(page, depth, atom),
+            Step::Finding(id, truth, inside) => {
+                let finding = self.book.finding(*id);
+                page.line(depth, format!("{}: {} ({})", finding.name, holds(*truth), self.place(finding.span)));
+                inside.iter().for_each(|step| self.step(page, depth + 1, step));
+                if let Some(because) = &finding.because {
+                    page.line(depth + 1, format!("because {because}"));
+                }
+            }
+            Step::Any(truth, inside) if inside.len() > 1 => {
+                page.line(depth, format!("one of these: {}", holds(*truth)));
+                inside.iter().for_each(|step| self.step(page, depth + 1, step));
+            }
+            Step::Any(_, inside) => inside.iter().for_each(|step| self.step(page, depth, step)),
+            Step::Not(truth, inside) => {
+                page.line(depth, format!("the opposite of this: {}", holds(*truth)));
+                inside.iter().for_each(|step| self.step(page, depth + 1, step));
+            }
+        }
+    }
+
+    fn atom(&self, page: &mut Page, depth: usize, atom: &Atom) {
+        page.line(depth, format!("{}: {}{}", self.source_words(atom.span), holds(atom.truth), self.compared(atom)));
+        for id in &atom.entries {
+            page.line(depth + 1, self.entry_in_full(*id));
+        }
+        if let Some(undecided) = &atom.undecided {
+            for line in self.undecided(undecided, atom.unit) {
+                page.line(depth + 1, line);
+            }
+        }
+    }
+
+    fn compared(&self, atom: &Atom) -> String {
+        let Some(subject) = &atom.subject else { return String::new() };
+        let shown = |interval: &Interval| atom.unit.map_or_else(|| plain(interval), |unit| unit.show_interval(interval));
+        match (atom.limits.as_slice(), atom.tolerance) {
+            ([], _) => format!(", {}", shown(subject)),
+            ([one], _) => format!(", {} against {}", shown(subject), shown(one)),
+            ([low, high, ..], side) => {
+                let what = if side.is_some() { "a tolerance of " } else { "" };
+                format!(", {} against {what}{} to {}{}", shown(subject), shown(low), shown(high), aside(side))
+            }
+        }
+    }
+
+    fn undecided(&self, undecided: &Undecided, unit: Option<&'static Unit>) -> Vec<String> {
+        match undecided {
+            Undecided::NoEntry(id) => vec![format!("{} is not entered yet", self.indication(*id))],
+            Undecided::OtherSetup(id, entry) => {
+                vec![format!("{} was taken under another setup:", self.indication(*id)), self.entry_in_full(*entry)]
+            }
+            Undecided::TooClose { half_width, wanted } => {
+                let width = |value: &Exact| unit.map_or_else(|| value.to_string(), |unit| unit.show_width(value));
+                let over = half_width - wanted;
+                let mut lines = vec![format!("too close to call by {}: the limit lies within ± {}", width(&over), width(half_width))];
+                if wanted.is_zero() {
+                    lines.push("the reading stands exactly on the limit; no accuracy settles it, measure something else".into());
+                } else {
+                    lines.push(format!("a meter or range good to better than ± {} would settle it", width(wanted)));
+                }
+                lines
+            }
+            Undecided::TooWide => vec!["the limit lies inside what was entered; take a single, steady value".into()],
+            Undecided::DifferentSetups(a, b, setting) => {
+                let name = &self.book.setting(*setting).name;
+                let retake = self.job.entry(*b).map_or("one of them", |entry| self.indication(entry.indication));
+                vec![
+                    format!("taken under different setups ({name}); retake {retake} so that both are alike:"),
+                    self.entry_in_full(*a),
+                    self.entry_in_full(*b),
+                ]
+            }
+            Undecided::NoTolerance => vec!["no tolerance for this setup".into()],
+            Undecided::NoValue => vec!["it has no value there: a divisor may be 0, or a function has no result".into()],
+        }
+    }
+}
+
+fn aside(side: Option<ToleranceSide>) -> &'static str {
+    match side {
+        Some(ToleranceSide::Below) => " (its lower end)",
+        Some(ToleranceSide::Above) => " (its upper end)",
+        _ => "",
+    }
+}
+
+/// A truth in words.
+pub fn holds(truth: Truth) -> &'static str {
+    match truth {
+        Truth::True => "yes",
+        Truth::False => "no",
+        Truth::Unknown => "not known",
+    }
+}
+
+fn plain(interval: &Interval) -> String {
+    match interval.centre() {
+        Some(centre) => centre.to_string(),
+        None => "an open range".into(),
+    }
+}
+
+/// `1 entry`, `2 entries`
+pub fn counted(count: usize, one: &str, many: &str) -> String {
+    format!("{count} {}", if count == 1 { one } else { many })
+}
+
+/// A weight as a technician says it: `about 6 in 10`.
+pub fn about(weight: f64) -> String {
+    if weight >= 0.995 {
+        return "almost certain".into();
+    }
+    if weight >= 0.095 {
+        return format!("about {} in 10", (weight * 10.0).round());
+    }
+    if weight >= 0.0095 {
+        return format!("about {} in 100", (weight * 100.0).round());
+    }
+    "less than 1 in 100".into()
+}

@@ -1,0 +1,336 @@
+//! Choosing one entry for each slot so that a condition is decided. A choice must hang together: entries of one
+//! comparison share one setup, and all of them agree on every state that matters to both, unless their atoms are
+//! apart on it. The choice may leave slots empty that don't decide the result.
+
+use crate::book::{Comparison, Condition, Node, SettingId, SlotIx, Test, ToleranceLine, ToleranceSide, Value};
+use crate::job::{EntryId, EntryValue};
+use crate::units::Interval;
+
+use super::facts::Facts;
+use super::range::{Values, range};
+use super::truth::Truth;
+
+/// The most steps of one search. A condition that needs more is left unknown.
+const MOST_STEPS: usize = 200_000;
+
+/// One entry for each slot that decides.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Choice {
+    /// By slot; none where the slot doesn't decide.
+    pub slots: Vec<Option<EntryId>>,
+}
+
+impl Choice {
+    /// The entries, sorted, each once.
+    pub fn entries(&self) -> Vec<EntryId> {
+        let mut all: Vec<EntryId> = self.slots.iter().flatten().copied().collect();
+        all.sort_unstable();
+        all.dedup();
+        all
+    }
+
+    /// The entry in a slot.
+    pub fn get(&self, slot: SlotIx) -> Option<EntryId> {
+        self.slots.get(slot.place()).copied().flatten()
+    }
+}
+
+/// The smallest choice that makes a condition true (or false), the earliest entries if several.
+pub fn decide(facts: &Facts<'_>, condition: &Condition, want: bool) -> Option<Choice> {
+    search(facts, condition, want, Wanted::Smallest).into_iter().next()
+}
+
+/// Whether some choice makes it so.
+pub fn is_decided(facts: &Facts<'_>, condition: &Condition, want: bool) -> bool {
+    !search(facts, condition, want, Wanted::Any).is_empty()
+}
+
+/// Every smallest choice, the earliest entries first.
+pub fn all_smallest(facts: &Facts<'_>, condition: &Condition, want: bool) -> Vec<Choice> {
+    search(facts, condition, want, Wanted::EverySmallest)
+}
+
+/// True, false or unknown. Where some choices say so and others the opposite, true counts.
+pub fn truth(facts: &Facts<'_>, condition: &Condition) -> Truth {
+    if is_decided(facts, condition, true) {
+        Truth::True
+    } else if is_decided(facts, condition, false) {
+        Truth::False
+    } else {
+        Truth::Unknown
+    }
+}
+
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Wanted {
+    Any,
+    Smallest,
+    EverySmallest,
+}
+
+fn search(facts: &Facts<'_>, condition: &Condition, want: bool, wanted: Wanted) -> Vec<Choice> {
+    if !facts.touches(condition) {
+        return Vec::new();
+    }
+    let mut search = Search {
+        facts,
+        condition,
+        choice: Choice { slots: vec![None; condition.slots.len()] },
+        best: Vec::new(),
+        size: usize::MAX,
+        steps: 0,
+        wanted,
+    };
+    search.prove(Some(&Goal { part: Part::Node(&condition.node), want, next: None }));
+    search.best.sort_by_cached_key(Choice::entries);
+    search.best.dedup();
+    search.best
+}
+
+/// What is still to be made true or false.
+struct Goal<'g> {
+    part: Part<'g>,
+    want: bool,
+    next: Option<&'g Goal<'g>>,
+}
+
+#[derive(Clone, Copy)]
+enum Part<'g> {
+    Node(&'g Node),
+    /// All of these, each to be as wanted.
+    Each(&'g [Node]),
+}
+
+struct Search<'a, 'f> {
+    facts: &'a Facts<'f>,
+    condition: &'a Condition,
+    choice: Choice,
+    best: Vec<Choice>,
+    size: usize,
+    steps: usize,
+    wanted: Wanted,
+}
+
+impl Search<'_, '_> {
+    fn done(&self) -> bool {
+        self.steps > MOST_STEPS || (self.wanted == Wanted::Any && !self.best.is_empty())
+    }
+
+    fn prove(&mut self, goal: Option<&Goal<'_>>) {
+        self.steps += 1;
+        if self.done() {
+            return;
+        }
+        let Some(goal) = goal else {
+            self.found();
+            return;
+        };
+        match goal.part {
+            Part::Each([]) => self.prove(goal.next),
+            Part::Each([first, rest @ ..]) => {
+                let rest = Goal { part: Part::Each(rest), want: goal.want, next: goal.next };
+                self.prove(Some(&Goal { part: Part::Node(first), want: goal.want, next: Some(&rest) }));
+            }
+            Part::Node(node) => self.node(node, goal.want, goal.next),
+        }
+    }
+
+    fn node(&mut self, node: &Node, want: bool, next: Option<&Goal<'_>>) {
+        match (node, want) {
+            (Node::Not(inner), _) => self.prove(Some(&Goal { part: Part::Node(inner), want: !want, next })),
+            (Node::Finding(_, inner, _), _) => self.prove(Some(&Goal { part: Part::Node(inner), want, next })),
+            (Node::All(parts), true) | (Node::Any(parts), false) => {
+                self.prove(Some(&Goal { part: Part::Each(parts), want, next }));
+            }
+            (Node::All(parts), false) | (Node::Any(parts), true) => {
+                for part in parts {
+                    self.prove(Some(&Goal { part: Part::Node(part), want, next }));
+                }
+            }
+            (Node::Answer(slot, mask, _), _) => self.fill(&[*slot], &[], &[], &mut |search| {
+                let entry = search.choice.get(*slot).and_then(|id| search.facts.entry(id));
+                if let Some(EntryValue::Answer(given)) = entry.map(|e| &e.value) {
+                    if (given & mask != 0) == want {
+                        search.prove(next);
+                    }
+                }
+            }),
+            (Node::Compare(comparison), _) => self.compare(comparison, want, next),
+        }
+    }
+
+    fn compare(&mut self, comparison: &Comparison, want: bool, next: Option<&Goal<'_>>) {
+        let slots = &comparison.slots;
+        self.fill(slots, slots, &comparison.loose, &mut |search| match &comparison.test {
+            Test::Tolerance(side, lines) => search.tolerance(comparison, *side, lines, want, next),
+            test => {
+                if search.holds(&comparison.subject, test).decided() == Some(want) {
+                    search.prove(next);
+                }
+            }
+        });
+    }
+
+    /// Fills empty slots with entries that fit, and goes on with each.
+    fn fill(&mut self, slots: &[SlotIx], together: &[SlotIx], loose: &[SettingId], go_on: &mut dyn FnMut(&mut Self)) {
+        let Some((slot, rest)) = slots.split_first() else {
+            go_on(self);
+            return;
+        };
+        let Some(place) = self.condition.slot(*slot) else { return };
+        if let Some(id) = self.choice.get(*slot) {
+            let fits = self.facts.entry(id).is_some_and(|entry| self.facts.fits(place, entry, loose));
+            if fits && self.shares_setup(*slot, id, together) {
+                self.fill(rest, together, loose, go_on);
+            }
+            return;
+        }
+        for id in self.facts.entries(place.indication).to_vec() {
+            if self.done() {
+                return;
+            }
+            self.steps += 1;
+            let Some(entry) = self.facts.entry(id) else { continue };
+            if !self.facts.fits(place, entry, loose) || !self.shares_setup(*slot, id, together) || !self.hangs_together(*slot, id) {
+                continue;
+            }
+            if let Some(cell) = self.choice.slots.get_mut(slot.place()) {
+                *cell = Some(id);
+            }
+            if self.choice.entries().len() <= self.size {
+                self.fill(rest, together, loose, go_on);
+            }
+            if let Some(cell) = self.choice.slots.get_mut(slot.place()) {
+                *cell = None;
+            }
+        }
+    }
+
+    /// Whether an entry shares one setup with the entries already chosen for the same comparison.
+    fn shares_setup(&self, slot: SlotIx, id: EntryId, together: &[SlotIx]) -> bool {
+        let Some(entry) = self.facts.entry(id) else { return false };
+        together.iter().filter(|other| **other != slot).all(|other| {
+            let chosen = self.choice.get(*other).and_then(|id| self.facts.entry(id));
+            chosen.is_none_or(|other| self.facts.same_setup(entry, other))
+        })
+    }
+
+    fn hangs_together(&self, slot: SlotIx, id: EntryId) -> bool {
+        let (Some(place), Some(entry)) = (self.condition.slot(slot), self.facts.entry(id)) else { return false };
+        self.condition.slots.iter().zip(&self.choice.slots).all(|(other, chosen)| {
+            let chosen = chosen.and_then(|id| self.facts.entry(id));
+            chosen.is_none_or(|chosen| self.facts.disagreement((place, entry), (other, chosen)).is_none())
+        })
+    }
+
+    fn tolerance(&mut self, comparison: &Comparison, side: ToleranceSide, lines: &[ToleranceLine], want: bool, next: Option<&Goal<'_>>) {
+        let chosen = lines_that_hold(self.facts, self.condition, &self.choice, comparison, lines);
+        if chosen.is_empty() {
+            return;
+        }
+        let mut slots: Vec<SlotIx> = Vec::new();
+        for line in &chosen {
+            slots.extend(line.slots.iter().filter(|slot| !slots.contains(slot)).copied().collect::<Vec<_>>());
+        }
+        let together: Vec<SlotIx> = comparison.slots.iter().chain(&slots).copied().collect();
+        self.fill(&slots, &together, &comparison.loose, &mut |search| {
+            let truth = tolerance_truth(&chosen, side, |test| search.holds(&comparison.subject, test));
+            if truth.decided() == Some(want) {
+                search.prove(next);
+            }
+        });
+    }
+
+    fn holds(&self, subject: &Value, test: &Test) -> Truth {
+        holds(self.facts, &self.choice, subject, test)
+    }
+
+    fn found(&mut self) {
+        let size = self.choice.entries().len();
+        match self.wanted {
+            Wanted::Any => self.best.push(self.choice.clone()),
+            Wanted::Smallest => {
+                let better = self.best.first().is_none_or(|best| (size, self.choice.entries()) < (self.size, best.entries()));
+                if better {
+                    self.best = vec![self.choice.clone()];
+                    self.size = size;
+                }
+            }
+            Wanted::EverySmallest => {
+                if size < self.size {
+                    self.best.clear();
+                    self.size = size;
+                }
+                if size == self.size && self.best.len() < 1_000 {
+                    self.best.push(self.choice.clone());
+                }
+            }
+        }
+    }
+}
+
+/// The tolerance lines that apply to the chosen entries: those that hold and name most.
+pub(crate) fn lines_that_hold<'l>(
+    facts: &Facts<'_>,
+    condition: &Condition,
+    choice: &Choice,
+    comparison: &Comparison,
+    lines: &'l [ToleranceLine],
+) -> Vec<&'l ToleranceLine> {
+    let mut subject = Vec::new();
+    comparison.subject.collect_slots(&mut subject);
+    let entries: Vec<_> = subject.iter().filter_map(|slot| Some((condition.slot(*slot)?, facts.entry(choice.get(*slot)?)?))).collect();
+    let holds = |line: &&ToleranceLine| entries.iter().all(|(_, entry)| line.demand.holds(&entry.setup));
+    let most = lines.iter().filter(holds).map(|line| line.named).max();
+    let chosen: Vec<&ToleranceLine> = lines.iter().filter(holds).filter(|line| Some(line.named) == most).collect();
+    // A change in place counts only if the atom or the chosen line names it.
+    let changes: Vec<SettingId> = chosen.iter().flat_map(|line| line.changes.iter().copied()).collect();
+    let named = entries.iter().all(|(slot, entry)| facts.fits(slot, entry, &changes));
+    if named { chosen } else { Vec::new() }
+}
+
+/// One tolerance test against tied lines: in tolerance is in all of them, out is out of any.
+pub(crate) fn tolerance_truth(lines: &[&ToleranceLine], side: ToleranceSide, mut holds: impl FnMut(&Test) -> Truth) -> Truth {
+    let mut within = |line: &ToleranceLine| holds(&Test::Between(line.low.clone(), line.high.clone()));
+    match side {
+        ToleranceSide::In => lines.iter().fold(Truth::True, |all, line| all.and(within(line))),
+        ToleranceSide::Out => !lines.iter().fold(Truth::True, |all, line| all.and(within(line))),
+        ToleranceSide::Below => lines.iter().fold(Truth::False, |any, line| any.or(holds(&Test::Below(line.low.clone())))),
+        ToleranceSide::Above => lines.iter().fold(Truth::False, |any, line| any.or(holds(&Test::Above(line.high.clone())))),
+    }
+}
+
+/// A comparison under a choice; tolerance tests are resolved to their lines before.
+pub(crate) fn holds(facts: &Facts<'_>, choice: &Choice, subject: &Value, test: &Test) -> Truth {
+    let interval = |id: &EntryId| match facts.entry(*id).map(|entry| &entry.value) {
+        Some(EntryValue::Interval(interval)) => Some(interval),
+        _ => None,
+    };
+    let slots: Vec<Option<&Interval>> = choice.slots.iter().map(|id| id.as_ref().and_then(interval)).collect();
+    test_values(&Values { slots, around: &facts.job.surroundings }, subject, test)
+}
+
+/// A comparison over intervals.
+pub(crate) fn test_values(values: &Values<'_>, subject: &Value, test: &Test) -> Truth {
+    let less = |limit: &Value| range(&Value::difference(subject.clone(), limit.clone()), values);
+    let above_end = |end: &Option<crate::units::Exact>| end.as_ref().map(|e| Value::Constant(e.clone()));
+    match test {
+        Test::Below(x) => less(x).and_then(|d| d.less_than_zero()).into(),
+        Test::Above(x) => less(x).and_then(|d| d.greater_than_zero()).into(),
+        Test::AtLeast(x) => less(x).and_then(|d| d.at_least_zero()).into(),
+        Test::AtMost(x) => less(x).and_then(|d| d.at_most_zero()).into(),
+        Test::Between(x, y) => {
+            let low: Truth = less(x).and_then(|d| d.at_least_zero()).into();
+            low.and(less(y).and_then(|d| d.at_most_zero()).into())
+        }
+        Test::Outside(x, y) => {
+            let low: Truth = less(x).and_then(|d| d.less_than_zero()).into();
+            low.or(less(y).and_then(|d| d.greater_than_zero()).into())
+        }
+        Test::Band(low, high) => {
+            let low: Truth = above_end(low).map_or(Some(true), |x| less(&x).and_then(|d| d.at_least_zero())).into();
+            low.and(above_end(high).map_or(Some(true), |x| less(&x).and_then(|d| d.less_than_zero())).into())
+        }
+        Test::Tolerance(..) => Truth::Unknown,
+    }
+}

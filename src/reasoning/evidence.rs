@@ -1,0 +1,190 @@
+//! What the entries say: rules that apply, `shows` that fail, complaints, repairs that are verified. Each item keeps
+//! the choice of entries that decides it, so a verdict can be explained and checked.
+
+use crate::book::{Book, ComplaintId, ConditionRef, Conclusion, FaultId, IndicationKind, RuleId};
+use crate::job::{EntryId, EntryValue, Job};
+
+use super::choice::{Choice, all_smallest, decide};
+use super::facts::Facts;
+
+/// A rule whose condition is true.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Applied {
+    /// Which rule.
+    pub rule: RuleId,
+    /// The smallest choice of entries that makes it true, the earliest if several.
+    pub choice: Choice,
+}
+
+/// A `shows` whose condition is false.
+#[derive(Clone, PartialEq, Debug)]
+pub struct FailedShows {
+    /// Whose.
+    pub fault: FaultId,
+    /// Which of its `shows`.
+    pub nth: usize,
+    /// Whether it says in how many cases; then it only counts as odds.
+    pub sometimes: bool,
+    /// The smallest choice of entries that makes it false, the earliest if several.
+    pub choice: Choice,
+    /// The entries of every smallest choice (gathered only where several faults may be there at once).
+    pub standing: Vec<EntryId>,
+}
+
+/// A complaint in force.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Complained {
+    /// Which.
+    pub complaint: ComplaintId,
+    /// Its line in the job.
+    pub line: usize,
+    /// The entries by which it is gone, if it is.
+    pub gone: Option<Choice>,
+}
+
+/// How far a repair is proved.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Repaired {
+    /// Of which fault.
+    pub fault: FaultId,
+    /// The choices by which each `verify` holds, and the epoch they were taken in; none while it doesn't.
+    pub verified: Option<(usize, Vec<Choice>)>,
+}
+
+/// Why `no fault present` is ruled out.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Disturbed {
+    /// A reading is out of tolerance.
+    OutOfTolerance(EntryId),
+    /// An answer is not the sound one.
+    NotSound(EntryId),
+    /// A complaint is entered and not gone.
+    Complaint(ComplaintId),
+    /// A rule proves a fault, or one of several.
+    Proof(RuleId),
+}
+
+/// All that the entries say.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Evidence {
+    /// Rules that apply, in book order.
+    pub applied: Vec<Applied>,
+    /// `shows` that fail, in book order.
+    pub failed: Vec<FailedShows>,
+    /// Complaints in force.
+    pub complaints: Vec<Complained>,
+    /// Repairs, the latest of each fault.
+    pub repairs: Vec<Repaired>,
+    /// What speaks against a sound vehicle, proofs left out.
+    pub disturbed: Vec<Disturbed>,
+}
+
+/// What a part of the entries and complaints say.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Selection {
+    /// Entries left out.
+    pub without_entries: Vec<EntryId>,
+    /// Complaints left out, by line.
+    pub without_complaints: Vec<usize>,
+}
+
+/// Gathers the evidence of a job, some entries left out.
+pub fn gather(book: &Book, job: &Job, selection: &Selection) -> Evidence {
+    let facts = Facts::of(book, job, job.epoch(), |id| !selection.without_entries.contains(&id));
+    let mut evidence = Evidence { repairs: repairs(book, job), ..Evidence::default() };
+    let mut conditions: Vec<ConditionRef> =
+        facts.seen().filter_map(|id| book.uses_of(id)).flat_map(|uses| uses.conditions.iter().copied()).collect();
+    conditions.sort_unstable();
+    conditions.dedup();
+    for which in conditions {
+        let Some(condition) = book.condition(which) else { continue };
+        match which {
+            ConditionRef::Rule(rule) => {
+                evidence.applied.extend(decide(&facts, condition, true).map(|choice| Applied { rule, choice }));
+            }
+            ConditionRef::Shows(fault, nth) => {
+                let Some(choice) = decide(&facts, condition, false) else { continue };
+                let mut standing = Vec::new();
+                if book.at_once > 1 {
+                    standing = all_smallest(&facts, condition, false).iter().flat_map(Choice::entries).collect();
+                    standing.sort_unstable();
+                    standing.dedup();
+                }
+                let sometimes = book.fault(fault).shows.get(nth).and_then(|s| s.chance).is_some_and(|(m, n)| m < n);
+                evidence.failed.push(FailedShows { fault, nth, sometimes, choice, standing });
+            }
+            ConditionRef::Verify(..) | ConditionRef::Gone(_) => {}
+        }
+    }
+    evidence.complaints = complaints(&facts, selection);
+    evidence.disturbed = disturbed(&facts, &evidence.complaints);
+    evidence
+}
+
+fn complaints(facts: &Facts<'_>, selection: &Selection) -> Vec<Complained> {
+    let epoch = facts.job.epoch();
+    let mut all: Vec<Complained> = Vec::new();
+    for entered in &facts.job.complaints {
+        let repeated = all.iter().any(|c| c.complaint == entered.complaint);
+        if entered.epoch != epoch || repeated || selection.without_complaints.contains(&entered.line) {
+            continue;
+        }
+        let gone = facts.book.complaint(entered.complaint).gone.as_ref().and_then(|condition| decide(facts, condition, true));
+        all.push(Complained { complaint: entered.complaint, line: entered.line, gone });
+    }
+    all
+}
+
+fn repairs(book: &Book, job: &Job) -> Vec<Repaired> {
+    let mut all: Vec<Repaired> = Vec::new();
+    for (place, repair) in job.repairs.iter().enumerate() {
+        let verify = &book.fault(repair.fault).verify;
+        let holds = |epoch: usize| -> Option<Vec<Choice>> {
+            let facts = Facts::of(book, job, epoch, |_| true);
+            verify.iter().map(|condition| decide(&facts, condition, true)).collect()
+        };
+        let verified = if verify.is_empty() {
+            None
+        } else {
+            (place + 1..=job.epoch()).find_map(|epoch| holds(epoch).map(|choices| (epoch, choices)))
+        };
+        all.retain(|r| r.fault != repair.fault);
+        all.push(Repaired { fault: repair.fault, verified });
+    }
+    all
+}
+
+fn disturbed(facts: &Facts<'_>, complaints: &[Complained]) -> Vec<Disturbed> {
+    let mut all = Vec::new();
+    for id in facts.seen() {
+        match &facts.book.indication(id).kind {
+            IndicationKind::Reading(_) => all.extend(super::sound::out_of_tolerance(facts, id).map(Disturbed::OutOfTolerance)),
+            IndicationKind::Observation(observation) if observation.sound != 0 => {
+                let indication = facts.book.indication(id);
+                let unsound = facts.entries(id).iter().find(|entry| {
+                    let Some(entry) = facts.entry(**entry) else { return false };
+                    let fits = crate::book::setup::matches(facts.book, &indication.demand, id, &entry.setup, &[]);
+                    fits && matches!(entry.value, EntryValue::Answer(given) if given & observation.sound == 0)
+                });
+                all.extend(unsound.map(|entry| Disturbed::NotSound(*entry)));
+            }
+            IndicationKind::Observation(_) => {}
+        }
+    }
+    all.extend(super::sound::computed_out_of_tolerance(facts).map(Disturbed::OutOfTolerance));
+    all.extend(complaints.iter().filter(|c| c.gone.is_none()).map(|c| Disturbed::Complaint(c.complaint)));
+    all
+}
+
+impl Evidence {
+    /// Each applied rule with its conclusions.
+    pub fn conclusions<'a>(&'a self, book: &'a Book) -> impl Iterator<Item = (&'a Applied, &'a Conclusion)> {
+        self.applied.iter().flat_map(|applied| book.rule(applied.rule).conclusions.iter().map(move |c| (applied, c)))
+    }
+
+    /// The repair of a fault, if one was done.
+    pub fn repair_of(&self, fault: FaultId) -> Option<&Repaired> {
+        self.repairs.iter().find(|repair| repair.fault == fault)
+    }
+}
+

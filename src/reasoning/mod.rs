@@ -1,0 +1,23 @@
+//! From entries to verdicts, each with its proof as data. Three values, coherent choices, hypotheses, conflicts.
+//! Knows nothing of text or terminals; [`crate::output`] words what is found here.
+
+pub mod choice;
+pub mod conflict;
+pub mod describe;
+pub mod evidence;
+pub mod facts;
+pub mod hitting_sets;
+pub mod hypotheses;
+pub mod judge;
+pub mod quickxplain;
+pub(crate) mod range;
+mod sound;
+pub mod truth;
+pub mod weights;
+
+pub use choice::Choice;
+pub use conflict::Conflict;
+pub use evidence::{Applied, Complained, Disturbed, Evidence, FailedShows, Repaired, Selection};
+pub use facts::Facts;
+pub use judge::{FaultVerdict, Judgement, Outcome, Reason, Verdict, judge};
+pub use truth::Truth;

@@ -1,0 +1,270 @@
+//! The range of a sum over intervals. A reading used twice is one value, not two intervals: sums that are linear in
+//! it are gathered exactly, others are bounded by monotonicity, or by cutting the interval to pieces (an enclosure,
+//! never narrower than the truth).
+
+use crate::book::{CallArgument, SlotIx, Value};
+use crate::units::functions::{Argument, Surroundings};
+use crate::units::{Bound, Exact, Interval};
+
+/// How many pieces an interval is cut to where nothing better is known.
+const PIECES: i64 = 16;
+
+/// The values in the slots.
+pub(crate) struct Values<'a> {
+    /// By slot.
+    pub(crate) slots: Vec<Option<&'a Interval>>,
+    /// Joins gauge and absolute pressure.
+    pub(crate) around: &'a Surroundings,
+}
+
+/// The range of `value`; `None` where a divisor may be 0, or a function has no result there.
+pub(crate) fn range(value: &Value, values: &Values<'_>) -> Option<Interval> {
+    let mut counts = Vec::new();
+    count(value, &mut counts);
+    let repeated: Vec<SlotIx> = counts.iter().filter(|(_, n)| *n > 1).map(|(slot, _)| *slot).collect();
+    let fixed = Env { values, fixed: Vec::new() };
+    if repeated.is_empty() {
+        return natural(value, &fixed);
+    }
+    if let Some(affine) = affine(value) {
+        return affine.range(&fixed);
+    }
+    bounded(value, &fixed, &repeated)
+}
+
+/// Slots, some of them fixed to a narrower interval.
+struct Env<'a> {
+    values: &'a Values<'a>,
+    fixed: Vec<(SlotIx, Interval)>,
+}
+
+impl Env<'_> {
+    fn get(&self, slot: SlotIx) -> Option<Interval> {
+        if let Some((_, interval)) = self.fixed.iter().rev().find(|(s, _)| *s == slot) {
+            return Some(interval.clone());
+        }
+        self.values.slots.get(slot.place()).copied().flatten().cloned()
+    }
+
+    fn with(&self, slot: SlotIx, interval: Interval) -> Env<'_> {
+        let mut fixed = self.fixed.clone();
+        fixed.push((slot, interval));
+        Env { values: self.values, fixed }
+    }
+}
+
+fn count(value: &Value, counts: &mut Vec<(SlotIx, usize)>) {
+    match value {
+        Value::Constant(_) => {}
+        Value::Slot(slot) => match counts.iter_mut().find(|(s, _)| s == slot) {
+            Some((_, n)) => *n += 1,
+            None => counts.push((*slot, 1)),
+        },
+        Value::Negative(inner) => count(inner, counts),
+        Value::Sum(a, b) | Value::Difference(a, b) | Value::Product(a, b) | Value::Quotient(a, b) => {
+            count(a, counts);
+            count(b, counts);
+        }
+        Value::Call(_, arguments) => arguments.iter().for_each(|argument| {
+            if let CallArgument::Value(value, _) = argument {
+                count(value, counts);
+            }
+        }),
+    }
+}
+
+fn natural(value: &Value, env: &Env<'_>) -> Option<Interval> {
+    Some(match value {
+        Value::Constant(number) => Interval::point(number.clone()),
+        Value::Slot(slot) => env.get(*slot)?,
+        Value::Negative(inner) => natural(inner, env)?.neg(),
+        Value::Sum(a, b) => natural(a, env)?.add(&natural(b, env)?),
+        Value::Difference(a, b) => natural(a, env)?.sub(&natural(b, env)?),
+        Value::Product(a, b) => natural(a, env)?.mul(&natural(b, env)?),
+        Value::Quotient(a, b) => natural(a, env)?.div(&natural(b, env)?)?,
+        Value::Call(function, arguments) => {
+            let mut given = Vec::with_capacity(arguments.len());
+            for argument in arguments {
+                given.push(match argument {
+                    CallArgument::Word(word) => Argument::Word(word.clone()),
+                    CallArgument::Value(value, dimension) => Argument::Value { interval: natural(value, env)?, dimension: *dimension },
+                });
+            }
+            function.evaluate(&given, env.values.around).ok()?
+        }
+    })
+}
+
+/// A constant and a factor for each slot.
+struct Affine {
+    constant: Exact,
+    factors: Vec<(SlotIx, Exact)>,
+}
+
+impl Affine {
+    fn scaled(mut self, factor: &Exact) -> Self {
+        self.constant = &self.constant * factor;
+        for (_, f) in &mut self.factors {
+            *f = &*f * factor;
+        }
+        self
+    }
+
+    fn plus(mut self, other: Self) -> Self {
+        self.constant = &self.constant + &other.constant;
+        for (slot, factor) in other.factors {
+            match self.factors.iter_mut().find(|(s, _)| *s == slot) {
+                Some((_, f)) => *f = &*f + &factor,
+                None => self.factors.push((slot, factor)),
+            }
+        }
+        self
+    }
+
+    fn range(&self, env: &Env<'_>) -> Option<Interval> {
+        let mut sum = Interval::point(self.constant.clone());
+        for (slot, factor) in &self.factors {
+            let interval = env.get(*slot)?;
+            if !factor.is_zero() {
+                sum = sum.add(&interval.scale(factor));
+            }
+        }
+        Some(sum)
+    }
+}
+
+/// The sum as constant and factors, if it is linear.
+fn affine(value: &Value) -> Option<Affine> {
+    Some(match value {
+        Value::Constant(number) => Affine { constant: number.clone(), factors: Vec::new() },
+        Value::Slot(slot) => Affine { constant: Exact::zero(), factors: vec![(*slot, Exact::one())] },
+        Value::Negative(inner) => affine(inner)?.scaled(&-Exact::one()),
+        Value::Sum(a, b) => affine(a)?.plus(affine(b)?),
+        Value::Difference(a, b) => affine(a)?.plus(affine(b)?.scaled(&-Exact::one())),
+        Value::Product(a, b) => {
+            let (a, b) = (affine(a)?, affine(b)?);
+            match (a.factors.is_empty(), b.factors.is_empty()) {
+                (true, _) => b.scaled(&a.constant),
+                (_, true) => a.scaled(&b.constant),
+                _ => return None,
+            }
+        }
+        Value::Quotient(a, b) => {
+            let b = affine(b)?;
+            if !b.factors.is_empty() {
+                return None;
+            }
+            affine(a)?.scaled(&Exact::one().checked_div(&b.constant)?)
+        }
+        Value::Call(..) => return None,
+    })
+}
+
+/// Bounds where repeated slots stand in products: ends where the sum is monotone in a slot, pieces elsewhere.
+fn bounded(value: &Value, env: &Env<'_>, repeated: &[SlotIx]) -> Option<Interval> {
+    let Some((slot, rest)) = repeated.split_first() else { return natural(value, env) };
+    let interval = env.get(*slot)?;
+    let (Some(low), Some(high)) = (interval.low.value().cloned(), interval.high.value().cloned()) else {
+        return natural(value, env);
+    };
+    if low == high {
+        return bounded(value, &env.with(*slot, Interval::point(low)), rest);
+    }
+    let slope = slope(value, *slot, env);
+    if slope.as_ref().is_some_and(|s| s.at_least_zero() == Some(true) || s.at_most_zero() == Some(true)) {
+        let at_low = bounded(value, &env.with(*slot, Interval::point(low)), rest)?;
+        let at_high = bounded(value, &env.with(*slot, Interval::point(high)), rest)?;
+        return Some(at_low.hull(&at_high));
+    }
+    let step = (&high - &low).checked_div(&Exact::from_int(PIECES))?;
+    let mut all: Option<Interval> = None;
+    for piece in 0..PIECES {
+        let from = &low + &(&step * &Exact::from_int(piece));
+        let to = &from + &step;
+        let part = bounded(value, &env.with(*slot, Interval::between(from, to)), rest)?;
+        all = Some(all.map_or(part.clone(), |sum| sum.hull(&part)));
+    }
+    all
+}
+
+/// The interval of the slope of `value` in a slot; `None` where it can't be told.
+fn slope(value: &Value, slot: SlotIx, env: &Env<'_>) -> Option<Interval> {
+    let zero = || Interval::point(Exact::zero());
+    Some(match value {
+        Value::Constant(_) => zero(),
+        Value::Slot(s) => Interval::point(if *s == slot { Exact::one() } else { Exact::zero() }),
+        Value::Negative(inner) => slope(inner, slot, env)?.neg(),
+        Value::Sum(a, b) => slope(a, slot, env)?.add(&slope(b, slot, env)?),
+        Value::Difference(a, b) => slope(a, slot, env)?.sub(&slope(b, slot, env)?),
+        Value::Product(a, b) => {
+            let (da, db) = (slope(a, slot, env)?, slope(b, slot, env)?);
+            da.mul(&natural(b, env)?).add(&natural(a, env)?.mul(&db))
+        }
+        Value::Quotient(a, b) => {
+            let (da, db) = (slope(a, slot, env)?, slope(b, slot, env)?);
+            let (va, vb) = (natural(a, env)?, natural(b, env)?);
+            // The divisor's square is positive and doesn't change the sign.
+            let top = da.mul(&vb).sub(&va.mul(&db));
+            top.div(&vb.mul(&vb))?
+        }
+        Value::Call(_, arguments) => {
+            let mut counts = Vec::new();
+            for argument in arguments {
+                if let CallArgument::Value(value, _) = argument {
+                    count(value, &mut counts);
+                }
+            }
+            if counts.iter().any(|(s, _)| *s == slot) {
+                return None;
+            }
+            zero()
+        }
+    })
+}
+
+/// Whether an interval has two finite ends.
+pub(crate) fn is_finite(interval: &Interval) -> bool {
+    !matches!(interval.low, Bound::Unbounded) && !matches!(interval.high, Bound::Unbounded)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn exact(text: &str) -> Exact {
+        Exact::parse(text).unwrap()
+    }
+
+    fn of(value: &Value, low: &str, high: &str) -> Interval {
+        let interval = Interval::between(exact(low), exact(high));
+        let around = Surroundings::default();
+        range(value, &Values { slots: vec![Some(&interval)], around: &around }).unwrap()
+    }
+
+    fn slot() -> Box<Value> {
+        Box::new(Value::Slot(SlotIx(0)))
+    }
+
+    #[test]
+    fn a_reading_less_itself_is_nought() {
+        let value = Value::Difference(slot(), slot());
+        assert_eq!(of(&value, "11.8", "12.2"), Interval::point(Exact::zero()));
+    }
+
+    #[test]
+    fn a_square_of_a_positive_reading_is_exact_and_one_around_nought_is_enclosed() {
+        let value = Value::Product(slot(), slot());
+        assert_eq!(of(&value, "2", "3"), Interval::between(exact("4"), exact("9")));
+        let around_nought = of(&value, "-1", "2");
+        assert!(around_nought.contains(&exact("0")) && around_nought.contains(&exact("4")));
+        assert!(!around_nought.contains(&exact("5")) && !around_nought.contains(&exact("-1")));
+    }
+
+    #[test]
+    fn a_share_of_a_sum_uses_one_value() {
+        // x / (x + 1) on [1, 3] is [1/2, 3/4]; two intervals would give [1/4, 3/2].
+        let sum = Value::Sum(slot(), Box::new(Value::Constant(Exact::one())));
+        let value = Value::Quotient(slot(), Box::new(sum));
+        assert_eq!(of(&value, "1", "3"), Interval::between(exact("0.5"), exact("0.75")));
+    }
+}

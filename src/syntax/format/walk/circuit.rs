@@ -1,0 +1,97 @@
+//! The places of a circuit's lines.
+
+use super::{Role, See, Seen, expr, name, number, place, setup};
+use crate::source::Span;
+use crate::syntax::tree::{CircuitFault, CircuitLine, Element, Property, Spread};
+
+pub(super) fn line(line: &mut CircuitLine, see: &mut See<'_>) {
+    match line {
+        CircuitLine::Element(element) => self::element(element, see),
+        CircuitLine::Across(reading, from, to) => {
+            name(reading, Role::Element, see);
+            name(from, Role::Point, see);
+            name(to, Role::Point, see);
+        }
+        CircuitLine::Through(reading, element) => {
+            name(reading, Role::Element, see);
+            name(element, Role::Point, see);
+        }
+        CircuitLine::Fault(fault, effect) => {
+            name(fault, Role::Element, see);
+            self::effect(effect, see);
+        }
+    }
+}
+
+fn effect(effect: &mut CircuitFault, see: &mut See<'_>) {
+    match effect {
+        CircuitFault::Opens(element) => name(element, Role::Point, see),
+        CircuitFault::Shorts(from, to) => {
+            name(from, Role::Point, see);
+            name(to, Role::Point, see);
+        }
+        CircuitFault::Adds(value, element) | CircuitFault::Fits(value, element) => {
+            spread(value, see);
+            name(element, Role::Point, see);
+        }
+        CircuitFault::Sticks(element, _) => name(element, Role::Sticking, see),
+        CircuitFault::Weakens(element, emf, behind) => {
+            name(element, Role::Point, see);
+            spread(emf, see);
+            if let Some(behind) = behind {
+                spread(behind, see);
+            }
+        }
+    }
+}
+
+fn element(element: &mut Element, see: &mut See<'_>) {
+    place(&mut element.span, see);
+    name(&mut element.kind, Role::Kind, see);
+    if let Some(own) = &mut element.name {
+        name(own, Role::Element, see);
+    }
+    if let Some((from, to)) = &mut element.ends {
+        name(from, Role::Point, see);
+        name(to, Role::Point, see);
+    }
+    element.properties.iter_mut().for_each(|one| property(one, see));
+}
+
+fn property(property: &mut Property, see: &mut See<'_>) {
+    match property {
+        Property::Emf(value)
+        | Property::Behind(value)
+        | Property::PullsIn(value)
+        | Property::DropsOut(value)
+        | Property::Driven(value)
+        | Property::Value(value) => spread(value, see),
+        Property::Coil(from, to) | Property::Contact(from, to, _) => {
+            name(from, Role::Point, see);
+            name(to, Role::Point, see);
+        }
+        Property::OpensWith(items) | Property::ClosedWith(items) | Property::OpenWith(items) => setup(items, see),
+        Property::Size(length, section) => {
+            expr(length, see);
+            number(section, see);
+        }
+        Property::Load { current, voltage, setup: items, .. } => {
+            spread(current, see);
+            number(voltage, see);
+            setup(items, see);
+        }
+        Property::Limit(_, bound) => expr(bound, see),
+    }
+}
+
+fn spread(spread: &mut Spread, see: &mut See<'_>) {
+    if let Some(percent) = &mut spread.percent {
+        let mut between = Span { start: spread.low.span().end, end: percent.span.start, ..percent.span };
+        see(Seen { role: Role::PlusMinus, words: "", span: &mut between });
+        number(percent, see);
+    }
+    expr(&mut spread.low, see);
+    if let Some(high) = &mut spread.high {
+        expr(high, see);
+    }
+}

@@ -1,0 +1,72 @@
+//! The places of conditions and sentences.
+
+use super::{Role, See, expr, names, number, pair, place, setup};
+use crate::syntax::tree::{Atom, Conclusion, Condition, Odds, Sentence, SignalWord, Test};
+
+pub(super) fn condition(whole: &mut Condition, see: &mut See<'_>) {
+    match whole {
+        Condition::All(parts) | Condition::Any(parts) => parts.iter_mut().for_each(|part| condition(part, see)),
+        Condition::Not(inner, span) => {
+            place(span, see);
+            condition(inner, see);
+        }
+        Condition::Group(inner, items, span) => {
+            place(span, see);
+            condition(inner, see);
+            setup(items, see);
+        }
+        Condition::Atom(atom) => self::atom(atom, see),
+    }
+}
+
+fn atom(atom: &mut Atom, see: &mut See<'_>) {
+    place(&mut atom.span, see);
+    expr(&mut atom.subject, see);
+    if let Some(test) = &mut atom.test {
+        self::test(test, see);
+    }
+    setup(&mut atom.setup, see);
+    for word in &mut atom.signal {
+        match word {
+            SignalWord::Ever | SignalWord::Always => {}
+            SignalWord::ForAtLeast(figure) | SignalWord::Times(figure) => number(figure, see),
+            SignalWord::Within(limit, after) => {
+                number(limit, see);
+                condition(after, see);
+            }
+        }
+    }
+}
+
+fn test(test: &mut Test, see: &mut See<'_>) {
+    match test {
+        Test::Below(bound) | Test::Above(bound) | Test::AtLeast(bound) | Test::AtMost(bound) => expr(bound, see),
+        Test::Between(low, high) | Test::Outside(low, high) => pair(low, high, see),
+        Test::InTolerance | Test::OutOfTolerance | Test::BelowTolerance | Test::AboveTolerance => {}
+        Test::Is(word) => super::name(word, Role::Name, see),
+    }
+}
+
+pub(super) fn sentence(sentence: &mut Sentence, see: &mut See<'_>) {
+    condition(&mut sentence.condition, see);
+    for conclusion in &mut sentence.conclusions {
+        match conclusion {
+            Conclusion::Implies(faults, span)
+            | Conclusion::ImpliesOneOf(faults, span)
+            | Conclusion::RulesOut(faults, span) => {
+                place(span, see);
+                names(faults, Role::Name, see);
+            }
+            Conclusion::Suggests(faults, odds, span) | Conclusion::SpeaksAgainst(faults, odds, span) => {
+                place(span, see);
+                names(faults, Role::Name, see);
+                self::odds(odds, see);
+            }
+        }
+    }
+}
+
+fn odds(odds: &mut Odds, see: &mut See<'_>) {
+    number(&mut odds.above, see);
+    number(&mut odds.below, see);
+}

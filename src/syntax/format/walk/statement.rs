@@ -1,0 +1,67 @@
+//! The places of a case's lines.
+
+use super::{Role, See, Seen, accuracy, name, number, place, setup, text};
+use crate::syntax::tree::{EntryWords, Expected, Statement, Value};
+
+pub(super) fn statement(statement: &mut Statement, see: &mut See<'_>) {
+    match statement {
+        Statement::Setup(items) => setup(items, see),
+        Statement::Entry(entry) => self::entry(entry, see),
+        Statement::TakeBack(span) => place(span, see),
+        Statement::ThatWas(items, span) => {
+            place(span, see);
+            setup(items, see);
+        }
+        Statement::CustomerWords(words) | Statement::Profile(words) => text(words, see),
+        Statement::Complaint(complaint) => name(complaint, Role::Free, see),
+        Statement::Repaired(one) | Statement::CannotReach(one) => name(one, Role::Name, see),
+        Statement::Meter { name: meter, unit, accuracy: words } => {
+            if let Some(meter) = meter {
+                text(meter, see);
+            }
+            name(unit, Role::Unit, see);
+            accuracy(words, see);
+        }
+        Statement::Ambient(numbers) => numbers.iter_mut().for_each(|one| number(one, see)),
+        Statement::Expect(expected, span) => {
+            place(span, see);
+            for one in expected {
+                match one {
+                    Expected::Fault(fault, _) => name(fault, Role::Free, see),
+                    Expected::Conflict(span) | Expected::NoFaultPresent(span) => place(span, see),
+                }
+            }
+        }
+    }
+}
+
+fn entry(entry: &mut EntryWords, see: &mut See<'_>) {
+    place(&mut entry.span, see);
+    name(&mut entry.name, Role::Name, see);
+    match &mut entry.value {
+        Value::Measured { number: figure, plus_minus } => {
+            number(figure, see);
+            if let Some(stated) = plus_minus {
+                see(Seen { role: Role::PlusMinus, words: "", span: &mut stated.span });
+                if let Some(unit) = &mut stated.unit {
+                    name(unit, Role::Unit, see);
+                }
+            }
+        }
+        Value::Spread(low, high) => {
+            number(low, see);
+            number(high, see);
+        }
+        Value::OneSided(_, bound) => number(bound, see),
+        Value::OverRange(span) => see(Seen { role: Role::OverRange, words: "", span }),
+        Value::NotMeasured(span) => place(span, see),
+        Value::Word(word) => name(word, Role::Name, see),
+        Value::Log { file, channel } => {
+            text(file, see);
+            if let Some(channel) = channel {
+                name(channel, Role::Word, see);
+            }
+        }
+    }
+    setup(&mut entry.setup, see);
+}
