@@ -5,6 +5,7 @@
 #![forbid(unsafe_code)]
 
 pub mod book;
+pub mod circuit;
 pub mod cli;
 pub mod job;
 pub mod lint;

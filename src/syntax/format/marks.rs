@@ -66,8 +66,13 @@ fn plus_minus(rest: &str) -> Option<usize> {
     ["±", "+-", "+/-"].into_iter().find(|spelt| rest.starts_with(spelt)).map(str::len)
 }
 
+/// Blanks folded as the parser folds them: a lone blank of another kind stays.
 fn folded(words: &str) -> String {
-    words.split_whitespace().collect::<Vec<_>>().join(" ")
+    if words.contains("  ") || words.contains(['\t', '\n']) {
+        words.split_whitespace().collect::<Vec<_>>().join(" ")
+    } else {
+        words.trim().to_string()
+    }
 }
 
 /// `K2  OPEN` to `K2 open`; in backticks the word belongs to the name.

@@ -1,0 +1,178 @@
+//! A stretch of a declaration to pieces. Between the marks of the tree stand only words of the language, figures,
+//! signs, texts in quotes and comments, so no grammar is needed here.
+
+use std::borrow::Cow;
+use std::ops::Range;
+
+use super::marks::Mark;
+use super::token::{Kind, Spellings, Token};
+use super::walk::Role;
+
+/// The pieces of a stretch, and the comments that stand after the last one on lines of their own.
+#[derive(Debug, Default)]
+pub(super) struct Pieces<'t> {
+    /// In order.
+    pub(super) tokens: Vec<Token<'t>>,
+    /// Comments that no piece follows.
+    pub(super) left: Vec<Cow<'t, str>>,
+}
+
+/// Cuts `range` of `text` to pieces; `marks` are those in the range, in order.
+pub(super) fn pieces<'t>(text: &'t str, range: Range<usize>, marks: &[Mark]) -> Pieces<'t> {
+    let mut reader =
+        Reader { text: text.get(..range.end).unwrap_or(text), at: range.start, broken: false, found: Pieces::default() };
+    let mut marks = marks.iter().peekable();
+    while reader.at < reader.text.len() {
+        while marks.next_if(|mark| mark.start < reader.at).is_some() {}
+        match marks.next_if(|mark| mark.start == reader.at) {
+            Some(mark) => reader.marked(mark),
+            None => reader.plain(marks.peek().map_or(range.end, |mark| mark.start)),
+        }
+    }
+    reader.found
+}
+
+struct Reader<'t> {
+    /// The text up to the end of the stretch.
+    text: &'t str,
+    at: usize,
+    /// Whether a line ended since the last piece.
+    broken: bool,
+    found: Pieces<'t>,
+}
+
+impl<'t> Reader<'t> {
+    fn rest(&self) -> &'t str {
+        self.text.get(self.at..).unwrap_or("")
+    }
+
+    /// Takes `length` bytes, at least one character.
+    fn take(&mut self, length: usize) -> &'t str {
+        let rest = self.rest();
+        let least = rest.chars().next().map_or(1, char::len_utf8);
+        let length = length.max(least);
+        self.at += length;
+        rest.get(..length).unwrap_or(rest)
+    }
+
+    fn push(&mut self, kind: Kind, text: impl Into<Cow<'t, str>>) {
+        let mut token = Token::new(kind, text);
+        token.began_line = self.broken;
+        token.before = std::mem::take(&mut self.found.left);
+        self.broken = false;
+        self.found.tokens.push(token);
+    }
+
+    fn marked(&mut self, mark: &Mark) {
+        let typed = self.take(mark.end.saturating_sub(mark.start));
+        match mark.role {
+            Role::Kind | Role::OverRange => self.push(Kind::Word, mark.words.clone()),
+            Role::Unit => self.push(Kind::Unit, mark.words.clone()),
+            Role::Word => self.push(Kind::Text, typed),
+            Role::Sticking => self.push(Kind::Text, mark.typed.clone()),
+            Role::Number => self.push(Kind::Sign, if typed == "+" { "+" } else { "-" }),
+            Role::PlusMinus | Role::Accuracy => self.push(Kind::Mark, "±"),
+            Role::Place => {}
+            role @ (Role::Name | Role::Element | Role::Point | Role::Band | Role::Free) => {
+                let mut spellings = Spellings { bare: mark.words.clone(), typed: mark.typed.clone(), role };
+                if role != Role::Free {
+                    spellings.typed =
+                        if mark.typed.is_empty() { spellings.bare.clone() } else { spellings.quoted() };
+                }
+                self.push(Kind::Name, spellings.typed.clone());
+                if let Some(last) = self.found.tokens.last_mut() {
+                    last.name = Some(Box::new(spellings));
+                }
+            }
+        }
+    }
+
+    /// What no mark tells, as far as the next one.
+    fn plain(&mut self, next: usize) {
+        let rest = self.rest();
+        let Some(first) = rest.chars().next() else { return };
+        match first {
+            '\n' | '\r' => {
+                self.broken = true;
+                self.take(1);
+            }
+            '#' => self.comment(),
+            '"' => {
+                let said = self.take(quoted_length(rest));
+                self.push(Kind::Text, said);
+            }
+            '0'..='9' => {
+                let said = self.take(figure_length(rest));
+                self.push(Kind::Figure, said);
+            }
+            c if c.is_whitespace() => {
+                self.take(1);
+            }
+            c if c.is_alphanumeric() || matches!(c, '_' | '\'') => {
+                let most = next.saturating_sub(self.at);
+                let said = self.take(word_length(rest).min(most));
+                self.push(Kind::Word, word(said));
+            }
+            _ => self.sign(),
+        }
+    }
+
+    fn comment(&mut self) {
+        let rest = self.rest();
+        let said = self.take(rest.find(['\n', '\r']).unwrap_or(rest.len())).trim_end();
+        match self.found.tokens.last_mut() {
+            Some(last) if !self.broken && last.after.is_none() => last.after = Some(said.into()),
+            _ => self.found.left.push(said.into()),
+        }
+    }
+
+    fn sign(&mut self) {
+        let unary = !self.found.tokens.last().is_some_and(Token::ends_value);
+        let joins = if unary { Kind::Sign } else { Kind::Operator };
+        match self.take(1) {
+            "-" | "−" => self.push(joins, "-"),
+            "+" => self.push(joins, "+"),
+            "*" | "×" => self.push(Kind::Operator, "*"),
+            "/" | "÷" => self.push(Kind::Operator, "/"),
+            "%" => self.push(Kind::Unit, "%"),
+            "(" => self.push(Kind::Open, "("),
+            ")" => self.push(Kind::Close, ")"),
+            "," => self.push(Kind::Comma, ","),
+            ":" => self.push(Kind::Colon, ":"),
+            other => self.push(Kind::Mark, other),
+        }
+    }
+}
+
+/// Length of a text in quotes at the start, the quotes included.
+fn quoted_length(rest: &str) -> usize {
+    let mut escaped = false;
+    for (at, byte) in rest.bytes().enumerate().skip(1) {
+        match byte {
+            _ if escaped => escaped = false,
+            b'\\' if matches!(rest.as_bytes().get(at + 1), Some(b'"' | b'\\')) => escaped = true,
+            b'"' => return at + 1,
+            _ => {}
+        }
+    }
+    rest.len()
+}
+
+fn figure_length(rest: &str) -> usize {
+    let digits = |from: usize| {
+        rest.get(from..).map_or(0, |rest| rest.bytes().take_while(u8::is_ascii_digit).count())
+    };
+    let whole = digits(0);
+    let part = if rest.as_bytes().get(whole) == Some(&b'.') { digits(whole + 1) } else { 0 };
+    if part > 0 { whole + 1 + part } else { whole }
+}
+
+fn word_length(rest: &str) -> usize {
+    let inside = |c: char| c.is_alphanumeric() || matches!(c, '_' | '-' | '\'' | '/' | '+');
+    rest.find(|c: char| !inside(c)).unwrap_or(rest.len())
+}
+
+/// A word of the language in its one spelling.
+fn word(typed: &str) -> String {
+    if typed.eq_ignore_ascii_case("EMF") { "EMF".to_string() } else { typed.to_ascii_lowercase() }
+}
