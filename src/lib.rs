@@ -12,6 +12,7 @@ pub mod lint;
 pub mod output;
 pub mod problem;
 pub mod reasoning;
+pub mod repl;
 pub mod source;
 pub mod syntax;
 pub mod units;

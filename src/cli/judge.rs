@@ -11,7 +11,7 @@ use crate::reasoning::judge;
 
 use super::out::Failure;
 use super::script::{self, Played};
-use super::{BookArgs, Exit, Format, disk, out};
+use super::{BookArgs, Exit, Format, disk, jobfile, out};
 
 /// Arguments of `judge`.
 #[derive(Clone, Debug, Args)]
@@ -42,7 +42,7 @@ fn judged(args: &JudgeArgs) -> Result<Exit, Failure> {
         Format::Text => out::page(&Wording { book: &book, job: &played.job }.judgement(&judgement)),
     }
     let quarrels = !judgement.conflicts.is_empty();
-    Ok(if quarrels || !played.problems.is_empty() { Exit::Found } else { Exit::Done })
+    Ok(played.exit().max(if quarrels { Exit::Found } else { Exit::Done }))
 }
 
 /// Plays the job, under the profile that it names if it names one.
@@ -57,11 +57,12 @@ fn played(args: &JudgeArgs, loaded: &Loaded, book: Book) -> Result<(Book, Played
             ("standard input".to_string(), text.map_err(|why| Failure::said(&format!("standard input can't be read: {why}")))?)
         }
     };
-    let played = script::play(&book, &name, &text);
+    let play = |book: &Book| jobfile::play(book, &name, &text).map_err(|why| Failure::said(&format!("`{name}` can't be read: {why}")));
+    let played = play(&book)?;
     match &played.job.profile {
         Some(profile) if args.book.profile.is_none() => {
             let book = disk::resolve_book(loaded, Some(profile))?;
-            let played = script::play(&book, &name, &text);
+            let played = play(&book)?;
             Ok((book, played))
         }
         _ => Ok((book, played)),

@@ -5,9 +5,11 @@ mod ask;
 mod cases;
 mod disk;
 mod files;
+mod jobfile;
 mod judge;
 mod lint;
 mod out;
+mod report;
 mod script;
 
 use std::path::PathBuf;
@@ -87,6 +89,8 @@ enum Command {
     Judge(judge::JudgeArgs),
     /// Run the worked cases of rulebooks
     Cases(cases::CasesArgs),
+    /// A recorded job as a page for the customer and the file
+    Report(report::ReportArgs),
     /// Check rulebooks
     Lint(lint::LintArgs),
 }
@@ -98,6 +102,7 @@ pub fn run() -> ExitCode {
         Command::Ask(args) => ask::run(&args),
         Command::Judge(args) => judge::run(&args),
         Command::Cases(args) => cases::run(&args),
+        Command::Report(args) => report::run(&args),
         Command::Lint(args) => lint::run(&args),
     };
     exit.into()

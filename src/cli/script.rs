@@ -5,10 +5,11 @@ use std::io::Read;
 use crate::book::Book;
 use crate::job::Job;
 use crate::output::judgement_json::JsonSkipped;
-use crate::problem::Problem;
+use crate::problem::{Problem, Severity};
 use crate::source::{SourceId, Sources};
 use crate::syntax::parse_statement;
 
+use super::Exit;
 use super::disk::{LARGEST, because, to_text};
 
 /// What a script came to.
@@ -22,6 +23,12 @@ pub struct Played {
 }
 
 impl Played {
+    /// Found where a sentence could not be taken; warnings alone don't count.
+    pub fn exit(&self) -> Exit {
+        let bad = self.problems.iter().any(|problem| problem.severity == Severity::Error);
+        if bad { Exit::Found } else { Exit::Done }
+    }
+
     /// The problems as an answer names them.
     pub fn skipped(&self) -> Vec<JsonSkipped> {
         let each = self.problems.iter().map(|problem| JsonSkipped {

@@ -2,11 +2,11 @@
 //! value that knows no file; [`record`] is its text, [`journal`] keeps that on disk.
 
 pub mod entry;
-//pub mod journal;
+pub mod journal;
 mod notice;
 mod perform;
-pub use perform::setup_words;
-//pub mod record;
+pub use perform::{set_up, setup_words};
+pub mod record;
 
 use crate::book::{Book, ComplaintId, FaultId, IndicationId, Setup};
 use crate::problem::Problem;
@@ -110,15 +110,10 @@ impl Job {
             self.rebuild(book);
             return Ok(vec![Notice::new(NoticeKind::TakenBack, format!("taken back: {said}"))]);
         }
-        let before = self.clone();
-        self.lines.push(Line { text: text.to_string(), statement: statement.clone(), taken_back: false });
-        match self.perform(book, &statement, self.lines.len() - 1) {
-            Ok(notices) => Ok(notices),
-            Err(problems) => {
-                *self = before;
-                Err(problems)
-            }
-        }
+        // What can't be taken is refused before anything is changed.
+        let notices = self.perform(book, &statement, self.lines.len())?;
+        self.lines.push(Line { text: text.to_string(), statement, taken_back: false });
+        Ok(notices)
     }
 
     /// Plays all lines that count again, for example against another revision of the book. What no longer fits is

@@ -13,7 +13,7 @@ type Done = Result<Vec<Notice>, Vec<Problem>>;
 impl Job {
     pub(super) fn perform(&mut self, book: &Book, statement: &Statement, line: usize) -> Done {
         match statement {
-            Statement::Setup(items) => self.set_up(book, items),
+            Statement::Setup(items) => self.stand(book, items),
             Statement::Entry(words) => self.record(book, words, line),
             Statement::ThatWas(items, span) => self.restamp(book, items, *span),
             Statement::CustomerWords(text) => {
@@ -33,9 +33,9 @@ impl Job {
         }
     }
 
-    fn set_up(&mut self, book: &Book, items: &[SetupItem]) -> Done {
+    fn stand(&mut self, book: &Book, items: &[SetupItem]) -> Done {
         let mut setup = self.setup.clone();
-        let notices = apply(book, &mut setup, items)?;
+        let notices = set_up(book, &mut setup, items)?;
         self.setup = setup;
         Ok(notices)
     }
@@ -43,7 +43,7 @@ impl Job {
     fn record(&mut self, book: &Book, words: &EntryWords, line: usize) -> Done {
         let resolved = entry::resolve(book, self, words).map_err(|problem| vec![problem])?;
         let mut setup = self.setup.clone();
-        let mut notices = apply(book, &mut setup, &words.setup)?;
+        let mut notices = set_up(book, &mut setup, &words.setup)?;
         notices.extend(resolved.notices);
         let new = Entry {
             indication: resolved.indication,
@@ -81,7 +81,7 @@ impl Job {
         let Some(mut last) = self.entries.last().cloned() else {
             return Err(vec![Problem::error("job/no-entry", span, "there is no entry yet that this could be said of")]);
         };
-        let mut notices = apply(book, &mut last.setup, items)?;
+        let mut notices = set_up(book, &mut last.setup, items)?;
         notices.extend(idle(book, &last));
         let name = book.indication(last.indication).name.clone();
         let under = setup_words(book, &last.setup);
@@ -126,18 +126,23 @@ impl Job {
     }
 
     fn ambient(&mut self, all: &[Number]) -> Done {
+        let (mut temperature, mut pressure) = (None, None);
         for number in all {
             let amount = numbers::amount(number).map_err(|problem| vec![problem])?;
             if amount.dimension == Dimension::TEMPERATURE {
-                self.ambient = Some(amount.base);
+                temperature = Some(amount.base);
             } else if amount.dimension == Dimension::ABSOLUTE_PRESSURE && amount.base > Exact::zero() {
-                self.surroundings.ambient_pressure = amount.base;
+                pressure = Some(amount.base);
             } else {
                 return Err(vec![
                     Problem::error("job/ambient", number.span, "ambient is a temperature, an absolute pressure, or both")
                         .help("type for example `ambient 31 degC` or `ambient 31 degC, 98 kPa absolute`"),
                 ]);
             }
+        }
+        self.ambient = temperature.or(self.ambient.take());
+        if let Some(pressure) = pressure {
+            self.surroundings.ambient_pressure = pressure;
         }
         Ok(Vec::new())
     }
@@ -165,17 +170,22 @@ impl Job {
     }
 }
 
-/// Sets up item by item; what follows from each is told.
-fn apply(book: &Book, setup: &mut Setup, items: &[SetupItem]) -> Done {
-    let mut notices = Vec::new();
-    let mut problems = Vec::new();
+/// Sets up item by item; what follows from each is told. Nothing is set where an item can't be.
+///
+/// # Errors
+/// What is wrong with the items.
+pub fn set_up(book: &Book, setup: &mut Setup, items: &[SetupItem]) -> Done {
+    let (mut values, mut problems) = (Vec::new(), Vec::new());
     for item in items {
         match wanted(book, item) {
-            Ok((setting, value)) => notices.extend(told(book, setting, &setup.set(book, setting, value))),
+            Ok(value) => values.push(value),
             Err(problem) => problems.push(problem),
         }
     }
-    if problems.is_empty() { Ok(notices) } else { Err(problems) }
+    if !problems.is_empty() {
+        return Err(problems);
+    }
+    Ok(values.into_iter().flat_map(|(setting, value)| told(book, setting, &setup.set(book, setting, value))).collect())
 }
 
 /// The one value that an item sets.

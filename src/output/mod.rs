@@ -3,10 +3,13 @@
 
 pub mod cautions;
 pub mod clean;
+pub mod closing;
 pub mod diagnostic;
 pub mod judgement_json;
 pub mod judgement_text;
 pub mod page;
+pub mod report_text;
+pub mod why;
 pub mod words;
 
 pub use clean::clean;

@@ -1,6 +1,7 @@
 //! From text to tree. [`parse_book`] reads a rulebook, [`parse_statement`] a line of a job, a case or the REPL.
 //! pest's types stay inside [`parse`]; nothing here knows what a name stands for.
 
+pub mod format;
 pub(crate) mod layout;
 pub mod parse;
 pub mod tree;

@@ -132,7 +132,15 @@ impl<'m> Solution<'m> {
 fn solve(matrix: &Matrix, first: Option<usize>, search: &mut Search<'_>, limit: f64) {
     let start = State::start(matrix);
     let Some(first) = first else {
-        search.solve(&start, limit, 0);
+        let f: f64 = std::env::var("STEP").map_or(1.0, |s| s.parse().unwrap());
+        let mut low = search::bound(matrix, &start);
+        loop {
+            let gap = limit - low;
+            let cut = if gap < 0.02 * limit || f >= 1.0 { limit } else { low + gap * f };
+            let known = search.solve(&start, cut, 0);
+            if known.solved() || known.low < cut || cut == limit { break; }
+            low = known.low;
+        }
         return;
     };
     for child in start.children(matrix, &start.view(matrix), first) {

@@ -5,7 +5,8 @@
 //! only the cheapest stays. It counts the states it opens, not time, so that results can be
 //! reproduced. It must not know how the first upper value was found.
 
-use std::collections::HashMap;
+use std::cmp::Reverse;
+use std::collections::{BinaryHeap, HashMap};
 
 use super::bounds::{self, Costs};
 use super::matrix::Matrix;
@@ -56,6 +57,7 @@ struct Candidate {
     test: usize,
     cost: f64,
     low: f64,
+    refined: bool,
     children: Vec<(Child, f64)>,
 }
 
@@ -98,53 +100,50 @@ impl<'m> Search<'m> {
 
     /// Solves a state, or shows that no plan from it costs less than `limit`, or runs out of states.
     pub(super) fn solve(&mut self, state: &State, limit: f64, depth: usize) -> Known {
-        let known = self.known(state).unwrap_or(Known::NOTHING);
+        let known = self.bounded(state);
         if known.solved() || known.low >= limit || self.opened >= self.most || depth > DEEPEST {
             return known;
         }
         self.opened += 1;
-        let view = state.view(self.matrix);
-        let offers = offers(self.matrix, state, &view);
-        let known = match closed(self.matrix, &view, &offers) {
-            Some(known) => known,
-            None => self.open(state, &view, &offers, known, limit, depth),
-        };
+        let mut candidates = self.candidates(state);
+        let known = self.branch(&mut candidates, known, limit, depth);
         self.memo.insert(state.clone(), known);
         known
     }
 
-    /// Bounds first, then the candidates.
-    fn open(&mut self, state: &State, view: &View, offers: &[Offer], known: Known, limit: f64, depth: usize) -> Known {
-        let costs = Costs::new(offers);
-        let mut known = known;
-        if known.low <= 0.0 {
-            let core = bounds::core(self.matrix, view);
-            known = known.at_least(bounds::huffman(&core, &costs, None));
-            if known.low < limit {
-                known = known.at_least(bounds::thorough(self.matrix, view, &core, offers, &costs));
-            }
-        }
-        if known.low >= limit {
+    /// What is known of a state, after all bounds at least.
+    fn bounded(&mut self, state: &State) -> Known {
+        if let Some(known) = self.known(state) {
             return known;
         }
-        let mut candidates = self.candidates(state, view, offers, &costs);
-        self.branch(&mut candidates, known, limit, depth)
+        if self.opened >= self.most {
+            return Known::NOTHING;
+        }
+        self.opened += 1;
+        let view = state.view(self.matrix);
+        let offers = offers(self.matrix, state, &view);
+        let known = closed(self.matrix, &view, &offers)
+            .unwrap_or_else(|| Known::NOTHING.at_least(bounds::bound(self.matrix, &view, &offers)));
+        self.memo.insert(state.clone(), known);
+        known
     }
 
-    /// Tries the candidates, the most promising first.
+    /// Tries the candidates, the most promising first. One is bounded more closely before it is tried.
     fn branch(&mut self, candidates: &mut [Candidate], mut known: Known, limit: f64, depth: usize) -> Known {
-        candidates.sort_by(|a, b| a.low.total_cmp(&b.low).then(a.test.cmp(&b.test)));
+        let turn = |place: usize, candidate: &Candidate| Reverse((candidate.low.to_bits(), candidate.test, place));
+        let mut queue: BinaryHeap<_> = candidates.iter().enumerate().map(|(place, c)| turn(place, c)).collect();
         let mut best = known.column.map_or(usize::MAX, |column| self.matrix.columns[column].test);
-        for candidate in candidates.iter_mut() {
-            if self.opened >= self.most {
-                break;
-            }
+        while let Some(Reverse((_, _, place))) = queue.pop() {
+            let candidate = &mut candidates[place];
             let slack = if candidate.test < best { 1.0 + SAME } else { 1.0 - SAME };
             let cut = if known.high.is_finite() { limit.min(known.high * slack) } else { limit };
-            if candidate.low >= cut {
+            if candidate.low >= cut || self.opened >= self.most {
                 continue;
             }
-            if let Some(value) = self.attempt(candidate, cut, depth) {
+            if !candidate.refined {
+                self.refine(candidate);
+                queue.push(turn(place, candidate));
+            } else if let Some(value) = self.attempt(candidate, cut, depth) {
                 known.high = value;
                 known.column = Some(candidate.column);
                 best = candidate.test;
@@ -152,6 +151,16 @@ impl<'m> Search<'m> {
         }
         let least = candidates.iter().map(|candidate| candidate.low).fold(f64::INFINITY, f64::min);
         known.at_least(least)
+    }
+
+    fn refine(&mut self, candidate: &mut Candidate) {
+        candidate.refined = true;
+        for (child, low) in &mut candidate.children {
+            if child.chance > 0.0 && child.state.live.count_ones(..) > 1 {
+                *low = low.max(self.bounded(&child.state).low);
+            }
+        }
+        candidate.low = candidate.low.max(candidate.total());
     }
 
     /// The value of the best plan that starts with the candidate, if it is below `cut`. Raises the candidate's
@@ -174,11 +183,14 @@ impl<'m> Search<'m> {
         (candidate.low < cut).then_some(candidate.low)
     }
 
-    fn candidates(&self, state: &State, view: &View, offers: &[Offer], costs: &Costs) -> Vec<Candidate> {
+    fn candidates(&self, state: &State) -> Vec<Candidate> {
+        let view = state.view(self.matrix);
+        let offers = offers(self.matrix, state, &view);
+        let costs = Costs::new(&offers);
         let candidate = |(place, offer): (usize, &Offer)| {
-            let children = state.children(self.matrix, view, offer.column);
+            let children = state.children(self.matrix, &view, offer.column);
             let with_low = |child: Child| {
-                let low = self.low(&child.state, costs, place);
+                let low = self.low(&child.state, &costs, place);
                 (child, low)
             };
             let mut candidate = Candidate {
@@ -186,6 +198,7 @@ impl<'m> Search<'m> {
                 test: self.matrix.columns[offer.column].test,
                 cost: offer.cost,
                 low: 0.0,
+                refined: false,
                 children: children.into_iter().map(with_low).collect(),
             };
             candidate.low = candidate.total();
@@ -206,7 +219,7 @@ impl<'m> Search<'m> {
         if self.matrix.apart.is_some() && offers(self.matrix, child, &view).is_empty() {
             return 0.0;
         }
-        let _=(costs,without); let o = offers(self.matrix, child, &view); bounds::bound(self.matrix, &view, &o)
+        bounds::huffman(&bounds::core(self.matrix, &view), costs, Some(without))
     }
 }
 

@@ -1,0 +1,78 @@
+//! Job files: records with header and stamps, or plain sentences. Both are played line by line against a book.
+
+use std::path::Path;
+
+use crate::book::Book;
+use crate::job::Job;
+use crate::job::record::{self, Header, Record};
+use crate::problem::Problem;
+use crate::source::{SourceId, Sources, Span};
+
+use super::script::{self, Played};
+
+/// Plays a record. What the record itself suffers from comes first among the problems, as warnings.
+pub(super) fn play_record(book: &Book, name: &str, text: &str, record: &Record) -> Played {
+    let mut sources = Sources::new();
+    let source = sources.add(name, text);
+    let mut job = Job::new(book);
+    let mut problems = complaints_of(record, source, text);
+    problems.extend(other_book(book, &record.header, source));
+    let header = record.header.sentences.iter().map(String::as_str).zip(record.header_bases.iter().copied());
+    let lines = record.lines.iter().map(|line| (line.text.as_str(), line.base));
+    for (sentence, base) in header.chain(lines) {
+        problems.extend(script::enter(book, &mut job, source, base, sentence).err().unwrap_or_default());
+    }
+    Played { job, sources, problems }
+}
+
+/// Plays a file, whichever kind it is.
+///
+/// # Errors
+/// It is a record of a version that this program doesn't know.
+pub(super) fn play(book: &Book, name: &str, text: &str) -> Result<Played, String> {
+    if record::is_record(text) {
+        let record = record::read(text)?;
+        return Ok(play_record(book, name, text, &record));
+    }
+    Ok(script::play(book, name, text))
+}
+
+/// Torn last line and broken chain.
+fn complaints_of(record: &Record, source: SourceId, text: &str) -> Vec<Problem> {
+    let mut problems = Vec::new();
+    if record.torn.is_some() {
+        let span = Span::new(source, record.whole, text.len());
+        problems.push(
+            Problem::warning("job/torn-line", span, "the last line was not finished and is set aside")
+                .help("it was never acknowledged; enter it again if it matters"),
+        );
+    }
+    for line in &record.broken {
+        let start: usize = text.split_inclusive('\n').take(line - 1).map(str::len).sum();
+        let length = text.get(start..).and_then(|rest| rest.lines().next()).map_or(0, str::len);
+        problems.push(
+            Problem::error("job/chain-broken", Span::new(source, start, start + length), "this line, or one before it, was changed after it was written")
+                .help("the job is judged as it reads now; compare with a copy of the record"),
+        );
+    }
+    problems
+}
+
+/// A record made with another revision of the book.
+fn other_book(book: &Book, header: &Header, source: SourceId) -> Option<Problem> {
+    if header.digest == book.digest || header.digest.is_empty() {
+        return None;
+    }
+    let revision = |revision: &Option<String>| revision.clone().map_or("no revision".to_string(), |r| format!("revision {r}"));
+    let message = format!(
+        "this job was recorded with another state of the book ({}; the book now is {})",
+        revision(&header.revision),
+        revision(&book.revision)
+    );
+    Some(Problem::warning("job/other-book", Span::new(source, 0, record::FIRST_LINE.len()), message).help("it is judged with what still fits; lines that no longer fit are named"))
+}
+
+/// The header for a new record of a book.
+pub(super) fn new_header(book: &Book, path: &Path) -> Header {
+    Header { book: path.display().to_string(), revision: book.revision.clone(), digest: book.digest.clone(), ..Header::default() }
+}

@@ -1,0 +1,131 @@
+//! What each command answers.
+
+use crate::book::{FaultId, Symbol, unknown_name};
+use crate::job::setup_words;
+use crate::output::Page;
+use crate::problem::Problem;
+use crate::reasoning::{Verdict, judge};
+use crate::source::Span;
+use crate::syntax::tree::Name;
+use crate::syntax::{parse_name, parse_statement};
+
+use super::commands::{COMMANDS, SENTENCES};
+use super::session::{Reply, Session};
+
+/// The fault that a command names, or the reply that says what is wrong.
+fn fault(session: &Session, rest: &str, at: usize) -> Result<FaultId, Reply> {
+    let line = format!("{}{rest}", " ".repeat(at));
+    if rest.is_empty() {
+        let problem = Problem::error("repl/which-fault", Span::new(Default::default(), 0, at), "say which fault")
+            .help("`faults` lists them; Tab completes a name");
+        return Err(session.refuse(&line, problem));
+    }
+    let name: Name = parse_name(Default::default(), at, rest).map_err(|problem| session.refuse(&line, problem))?;
+    match session.book.symbol(&name.text) {
+        Some(Symbol::Fault(id)) => Ok(id),
+        _ => Err(session.refuse(&line, unknown_name(&name, "a fault", session.book.faults.iter().map(|f| f.name.as_str())))),
+    }
+}
+
+pub(super) fn next(session: &mut Session, rest: &str, _: usize) -> Reply {
+    Reply::showing(session.advise(rest.parse().unwrap_or(1).clamp(1, 100)))
+}
+
+pub(super) fn why(session: &mut Session, rest: &str, at: usize) -> Reply {
+    match fault(session, rest, at) {
+        Ok(id) => Reply::showing(session.wording().why(&session.judgement, id)),
+        Err(reply) => reply,
+    }
+}
+
+pub(super) fn why_not(session: &mut Session, rest: &str, at: usize) -> Reply {
+    match fault(session, rest, at) {
+        Ok(id) => Reply::showing(session.wording().why_not(&session.judgement, id)),
+        Err(reply) => reply,
+    }
+}
+
+pub(super) fn what_decides(session: &mut Session, rest: &str, at: usize) -> Reply {
+    match fault(session, rest, at) {
+        Ok(id) => Reply::showing(session.wording().what_decides(&session.judgement, id)),
+        Err(reply) => reply,
+    }
+}
+
+pub(super) fn what_if(session: &mut Session, rest: &str, at: usize) -> Reply {
+    let line = format!("{}{rest}", " ".repeat(at));
+    if rest.is_empty() {
+        let problem = Problem::error("repl/which-entry", Span::new(Default::default(), 0, at), "say what would be entered")
+            .help("type for example `what if fan runs is no`");
+        return session.refuse(&line, problem);
+    }
+    let statement = match parse_statement(Default::default(), at, rest) {
+        Ok(statement) => statement,
+        Err(problem) => return session.refuse(&line, problem),
+    };
+    let mut trial = session.job.clone();
+    let notices = match trial.enter(&session.book, statement, rest) {
+        Ok(notices) => notices,
+        Err(problems) => return Reply { problems, ..session.refuse(&line, Problem::error("repl/refused", Span::default(), "")) },
+    };
+    let after = judge(&session.book, &trial);
+    let wording = crate::output::words::Wording { book: &session.book, job: &trial };
+    let mut page = Page::new();
+    page.line(0, format!("If {rest} (nothing is entered):"));
+    for notice in notices {
+        page.line(1, notice.text);
+    }
+    let changes = wording.changes(&session.judgement, &after);
+    if changes.is_empty() {
+        page.line(1, "no verdict would change");
+    }
+    page.page(1, &changes);
+    for conflict in after.conflicts.iter().filter(|conflict| !session.judgement.conflicts.contains(conflict)) {
+        page.page(1, &wording.conflict(conflict));
+    }
+    page.line(1, wording.outcome(&after));
+    Reply::showing(page)
+}
+
+pub(super) fn faults(session: &mut Session, _: &str, _: usize) -> Reply {
+    Reply::showing(session.wording().judgement(&session.judgement))
+}
+
+pub(super) fn entries(session: &mut Session, _: &str, _: usize) -> Reply {
+    let mut page = Page::new();
+    let wording = session.wording();
+    for (place, entry) in session.job.entries.iter().enumerate() {
+        let history = if entry.epoch == session.job.epoch() { "" } else { ", before the repair" };
+        page.line(0, format!("{}. {}, {}{history}", place + 1, wording.entry(entry), setup_words(&session.book, &entry.setup)));
+    }
+    if session.job.entries.is_empty() {
+        page.line(0, "nothing is entered yet");
+    }
+    page.line(0, format!("now: {}", setup_words(&session.book, &session.job.setup)));
+    Reply::showing(page)
+}
+
+pub(super) fn report(session: &mut Session, _: &str, _: usize) -> Reply {
+    Reply::showing(session.wording().report(session.header.as_ref(), &session.judgement))
+}
+
+pub(super) fn help(_: &mut Session, _: &str, _: usize) -> Reply {
+    let mut page = Page::new();
+    page.line(0, "Enter:");
+    for (usage, help) in SENTENCES {
+        page.line(1, format!("{usage} — {help}"));
+    }
+    page.gap().line(0, "Ask:");
+    for command in COMMANDS {
+        page.line(1, format!("{} — {}", command.usage, command.help));
+    }
+    Reply::showing(page)
+}
+
+pub(super) fn quit(session: &mut Session, _: &str, _: usize) -> Reply {
+    let mut page = session.farewell();
+    if session.judgement.with(Verdict::Conflict).next().is_some() {
+        page.line(0, "There is a conflict that is not settled.");
+    }
+    Reply { page, over: true, ..Reply::default() }
+}

@@ -1,0 +1,9 @@
+//! The REPL. [`Session`] answers sentences and needs no terminal; [`editor`] adds completion, hints, colours and
+//! history on one.
+
+mod answers;
+pub mod commands;
+pub mod editor;
+pub mod session;
+
+pub use session::{Keeper, Reply, Session};

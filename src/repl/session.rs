@@ -1,0 +1,293 @@
+//! One job at work: sentences in, answers out. Entries go to the keeper (the job record) before they are
+//! acknowledged.
+
+use crate::book::{Book, SettingId};
+use crate::job::record::Header;
+use crate::job::{Job, Notice, set_up};
+use crate::output::cautions::{self, Shown};
+use crate::output::judgement_text::SAFETY;
+use crate::output::words::Wording;
+use crate::output::{Page, clean};
+use crate::problem::Problem;
+use crate::reasoning::{Judgement, Outcome, judge};
+use crate::source::Sources;
+use crate::syntax::parse_statement;
+use crate::syntax::tree::Statement;
+
+use super::commands;
+
+/// Where accepted sentences are kept.
+pub trait Keeper {
+    /// Keeps a sentence for good; returns once it is safe.
+    ///
+    /// # Errors
+    /// Why it could not be kept, in words.
+    fn keep(&mut self, sentence: &str) -> Result<(), String>;
+}
+
+/// The answer to a sentence.
+#[derive(Debug, Default)]
+pub struct Reply {
+    /// What to show.
+    pub page: Page,
+    /// What is wrong with the sentence.
+    pub problems: Vec<Problem>,
+    /// The sentence as a source, for drawing the problems.
+    pub sources: Sources,
+    /// Whether the session is over.
+    pub over: bool,
+    /// A profile that the technician chose: the book must be resolved again.
+    pub profile: Option<String>,
+}
+
+impl Reply {
+    /// An answer that only shows something.
+    pub fn showing(page: Page) -> Self {
+        Self { page, ..Self::default() }
+    }
+}
+
+/// A job at work.
+pub struct Session {
+    /// The book.
+    pub book: Book,
+    /// The job.
+    pub job: Job,
+    /// The judgement of the job as it stands.
+    pub judgement: Judgement,
+    /// The header of its record, if it has one.
+    pub header: Option<Header>,
+    keeper: Option<Box<dyn Keeper>>,
+    /// Cautions that were shown in full.
+    shown: Vec<String>,
+}
+
+impl Session {
+    /// A session that goes on with a job.
+    pub fn new(book: Book, job: Job, header: Option<Header>, keeper: Option<Box<dyn Keeper>>) -> Self {
+        let judgement = judge(&book, &job);
+        Self { book, job, judgement, header, keeper, shown: Vec::new() }
+    }
+
+    /// Words for this book and job.
+    pub fn wording(&self) -> Wording<'_> {
+        Wording { book: &self.book, job: &self.job }
+    }
+
+    /// The first screen.
+    pub fn greeting(&self) -> Page {
+        let mut page = Page::new();
+        let revision = self.book.revision.as_deref().map_or(String::new(), |r| format!(", revision {r}"));
+        page.line(0, format!("{}{revision}", self.book.title));
+        if let Some(scope) = &self.book.scope {
+            page.line(0, scope);
+        }
+        page.line(0, SAFETY).gap();
+        if self.job.lines.is_empty() {
+            if self.book.complaints.is_empty() {
+                page.line(0, "Enter what you set up and measure; `next` says what to measure, `help` lists the sentences.");
+            } else {
+                page.line(0, "What is complained of? Type `complaint` and one of these, or the customer's words in quotes:");
+                for complaint in &self.book.complaints {
+                    page.line(1, &complaint.name);
+                }
+                page.line(0, "`next` says what to measure, `help` lists the sentences.");
+            }
+        } else {
+            page.line(0, format!("The job goes on: {} so far.", crate::output::words::counted(self.job.entries.len(), "entry", "entries")));
+            page.line(0, self.wording().outcome(&self.judgement));
+            page.page(0, &self.wording().put_back());
+        }
+        page
+    }
+
+    /// The setup as the prompt shows it; empty where all is normal.
+    pub fn prompt(&self) -> String {
+        let said = |ids: Vec<SettingId>| -> String {
+            let names = ids.into_iter().map(|id| self.book.setting(id).said(self.job.setup.value(id)));
+            names.collect::<Vec<_>>().join(", ")
+        };
+        let off_normal = |id: &SettingId| self.job.setup.value(*id) != self.book.setting(*id).normal;
+        let (changes, states): (Vec<SettingId>, Vec<SettingId>) = self
+            .book
+            .setting_ids()
+            .filter(off_normal)
+            .partition(|id| crate::book::setup::is_change(&self.book, *id));
+        let parts = [(said(states), ""), (said(changes), "changed: ")];
+        let parts: Vec<String> = parts.iter().filter(|(s, _)| !s.is_empty()).map(|(s, lead)| format!("{lead}{s}")).collect();
+        if parts.is_empty() { "> ".into() } else { format!("({}) > ", clean(&parts.join(" | "))) }
+    }
+
+    /// Answers one line.
+    pub fn line(&mut self, line: &str) -> Reply {
+        let line = line.trim();
+        if line.is_empty() || line.starts_with('#') {
+            return Reply::default();
+        }
+        if let Some(control) = line.chars().find(|c| c.is_control() && *c != '\t') {
+            return self.refused(line, vec![control_character(line, control)]);
+        }
+        if let Some(reply) = commands::answer(self, line) {
+            return reply;
+        }
+        self.sentence(line)
+    }
+
+    fn refused(&self, line: &str, problems: Vec<Problem>) -> Reply {
+        let mut sources = Sources::new();
+        sources.add("what you typed", line);
+        Reply { problems, sources, ..Reply::default() }
+    }
+
+    /// A problem with what was typed.
+    pub(super) fn refuse(&self, line: &str, problem: Problem) -> Reply {
+        self.refused(line, vec![problem])
+    }
+
+    /// Enters a sentence: understood, kept, then acknowledged.
+    fn sentence(&mut self, line: &str) -> Reply {
+        let statement = match parse_statement(Default::default(), 0, line) {
+            Ok(statement) => statement,
+            Err(problem) => return self.refused(line, vec![commands::or_command(line, problem)]),
+        };
+        let mut page = self.cautions_before(&statement);
+        let notices = match self.job.enter(&self.book, statement.clone(), line) {
+            Ok(notices) => notices,
+            Err(problems) => return self.refused(line, problems),
+        };
+        if let Some(keeper) = &mut self.keeper {
+            if let Err(why) = keeper.keep(line) {
+                self.job.lines.pop();
+                self.job.rebuild(&self.book);
+                let problem = Problem::error("job/not-kept", Default::default(), format!("this was not entered: the job record can't be written ({why})"))
+                    .help("free some space or leave and choose another file; all earlier entries are safe");
+                return self.refused(line, vec![problem]);
+            }
+        }
+        let profile = match &statement {
+            Statement::Profile(text) => Some(text.text.to_string()),
+            _ => None,
+        };
+        page.page(0, &self.acknowledge(&statement, &notices));
+        Reply { page, profile, ..Reply::default() }
+    }
+
+    /// Cautions that the step carries, before its acknowledgement: in full the first time, one line later.
+    fn cautions_before(&mut self, statement: &Statement) -> Page {
+        let mut page = Page::new();
+        let mut setup = self.job.setup.clone();
+        let cautions = match statement {
+            Statement::Setup(items) => {
+                if set_up(&self.book, &mut setup, items).is_err() {
+                    return page;
+                }
+                let mut all = Vec::new();
+                for id in cautions::active(&self.book, &setup) {
+                    if setup.value(id) != self.job.setup.value(id) {
+                        all.extend(cautions::of_steps(&self.book, &self.book.setting(id).steps));
+                    }
+                }
+                all
+            }
+            Statement::Entry(words) => {
+                if set_up(&self.book, &mut setup, &words.setup).is_err() {
+                    return page;
+                }
+                let Some(indication) = self.book.find_indication(&words.name.text) else { return page };
+                cautions::of_test(&self.book, indication, cautions::active(&self.book, &setup).into_iter())
+            }
+            _ => return page,
+        };
+        for caution in cautions {
+            self.show_caution(&mut page, &caution);
+        }
+        page
+    }
+
+    fn show_caution(&mut self, page: &mut Page, caution: &Shown) {
+        if self.shown.contains(&caution.name) {
+            page.line(0, format!("mind: {}", caution.reminder));
+        } else {
+            self.shown.push(caution.name.clone());
+            page.line(0, format!("Caution: {}", caution.text));
+            if caution.stop {
+                page.line(0, "This is work for licensed or qualified hands only: hand it over and enter their result.");
+            }
+        }
+    }
+
+    fn acknowledge(&mut self, statement: &Statement, notices: &[Notice]) -> Page {
+        let mut page = Page::new();
+        let after = judge(&self.book, &self.job);
+        let before = std::mem::replace(&mut self.judgement, after);
+        let wording = self.wording();
+        page.line(0, self.taken(statement));
+        for notice in notices {
+            page.line(1, &notice.text);
+        }
+        page.page(1, &wording.changes(&before, &self.judgement));
+        for conflict in &self.judgement.conflicts {
+            if !before.conflicts.contains(conflict) {
+                page.page(1, &wording.conflict(conflict));
+            }
+        }
+        if before.outcome != self.judgement.outcome && self.judgement.outcome != Outcome::Open {
+            page.line(1, wording.outcome(&self.judgement));
+        }
+        if let Statement::Repaired(_) = statement {
+            page.page(1, &wording.open_ends(&self.judgement));
+        }
+        page
+    }
+
+    /// The acknowledgement of a sentence in one line.
+    fn taken(&self, statement: &Statement) -> String {
+        match statement {
+            Statement::Entry(_) => match self.job.entries.last() {
+                Some(entry) => format!("{} entered as entry {}, {}", self.wording().entry(entry), self.job.entries.len(), crate::job::setup_words(&self.book, &entry.setup)),
+                None => "entered".into(),
+            },
+            Statement::Setup(_) => format!("set up: {}", crate::job::setup_words(&self.book, &self.job.setup)),
+            Statement::TakeBack(_) => "taken back; the line stays in the record".into(),
+            Statement::Repaired(_) => "repair noted; entries before it are history now".into(),
+            Statement::CustomerWords(_) => "noted in the customer's words; it decides nothing by itself".into(),
+            Statement::CannotReach(_) => "noted; it won't be advised in this job".into(),
+            _ => "noted".into(),
+        }
+    }
+
+    /// The next tests.
+    pub(super) fn advise(&mut self, count: usize) -> Page {
+        let _ = count;
+        Page::new()
+    }
+
+    /// What to say on leaving.
+    pub fn farewell(&self) -> Page {
+        let mut page = Page::new();
+        let open = self.wording().open_ends(&self.judgement);
+        if !open.is_empty() {
+            page.line(0, "Before you go:").page(1, &open);
+        }
+        page
+    }
+
+    /// Takes the book resolved under another profile; the job is played again.
+    pub fn change_book(&mut self, book: Book) -> Page {
+        let mut page = Page::new();
+        self.book = book;
+        for (line, problems) in self.job.rebuild(&self.book) {
+            for problem in problems {
+                page.line(0, format!("line {} no longer fits: {}", line + 1, problem.message));
+            }
+        }
+        self.judgement = judge(&self.book, &self.job);
+        page
+    }
+}
+
+fn control_character(line: &str, control: char) -> Problem {
+    let at = line.find(control).unwrap_or(0);
+    let span = crate::source::Span::new(Default::default(), at, at + control.len_utf8());
+    Problem::error("repl/control-character", span, "this line holds a control character").help("type it again without it")
+}

@@ -1,0 +1,109 @@
+//! Backticks: which names need them where they stand. Leaves the last word to the parser: [`super::block`] reads
+//! every declaration again and falls back to the author's own backticks.
+
+use super::token::{Kind, Spellings, Token};
+use super::walk::Role;
+use crate::source::SourceId;
+use crate::syntax::parse::parse_name;
+
+/// How names are written.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Backticks {
+    /// Only where a name needs them.
+    Fewest,
+    /// As the author wrote them.
+    AsTyped,
+}
+
+/// Writes every name of a line.
+pub(super) fn spell(tokens: &mut [Token<'_>], backticks: Backticks) {
+    for at in 0..tokens.len() {
+        let Some((before, [token, after @ ..])) = tokens.split_at_mut_checked(at) else { continue };
+        let Some(name) = &token.name else { continue };
+        let broken = token.after.is_some() || after.first().is_some_and(|next| !next.before.is_empty());
+        let next = if broken { &[] } else { &*after };
+        token.text = match backticks {
+            Backticks::AsTyped => name.typed.clone().into(),
+            Backticks::Fewest => fewest(name, before.last(), next).into(),
+        };
+    }
+}
+
+fn fewest(name: &Spellings, before: Option<&Token<'_>>, after: &[Token<'_>]) -> String {
+    let bare = match name.role {
+        Role::Name => {
+            let lone = !name.typed_quoted() || lone(&name.bare);
+            let tolerance = name.typed_quoted() && name.bare.eq_ignore_ascii_case("tolerance");
+            let asked = before.is_some_and(|word| word.is_word("below") || word.is_word("above"));
+            lone && !(tolerance && asked) && !runs_on(after)
+        }
+        Role::Element => !name.typed_quoted() || lone(&name.bare) && ends_at(after, ENDS_ELEMENT),
+        Role::Point => !name.typed_quoted() || lone(&name.bare) && ends_at(after, ENDS_POINT),
+        Role::Band => !name.typed_quoted() || lone(&name.bare) && !name.bare.contains(|c: char| c.is_ascii_digit()),
+        _ => lone(&name.bare),
+    };
+    match (bare, name.role) {
+        (true, _) => name.bare.clone(),
+        (false, Role::Free) => name.typed.clone(),
+        (false, _) => name.quoted(),
+    }
+}
+
+/// Whether the words are a whole name without backticks.
+fn lone(words: &str) -> bool {
+    parse_name(SourceId::default(), 0, words).is_ok_and(|name| &*name.text == words)
+}
+
+/// Words that end an element's name without more.
+const ENDS_ELEMENT: &[&str] =
+    &["from", "to", "across", "through", "opens", "shorts", "adds", "sticks", "weakens", "fits"];
+
+/// Words that end a point's name.
+const ENDS_POINT: &[&str] = &["to", "and", "across", "from", "behind"];
+
+fn ends_at(after: &[Token<'_>], words: &[&str]) -> bool {
+    match after.first() {
+        None => true,
+        Some(next) if next.kind == Kind::Word => words.contains(&&*next.text),
+        Some(next) => next.kind == Kind::Comma,
+    }
+}
+
+/// Words that end a name wherever they stand.
+const ENDS: &[&str] = &[
+    "below", "above", "between", "outside", "to", "is", "and", "or", "not", "with", "without", "implies", "suggests",
+    "shows", "means",
+];
+
+/// Words that end a name in pairs.
+const ENDS_IN_PAIRS: &[(&str, &str)] =
+    &[("at", "least"), ("at", "most"), ("in", "tolerance"), ("out", "of"), ("rules", "out"), ("speaks", "against")];
+
+/// Words after which a comparison begins.
+const COMPARISONS: &[&str] = &["below", "above", "at", "between", "outside", "in", "out", "is"];
+
+/// Whether what follows a bare name on its line would be read as more of the name (the grammar's `ends`).
+fn runs_on(after: &[Token<'_>]) -> bool {
+    let word = |at: usize| after.get(at).filter(|token| token.kind == Kind::Word).map_or("", |token| &*token.text);
+    let kind = |at: usize| after.get(at).map(|token| token.kind);
+    let figure = |at: usize| kind(at) == Some(Kind::Figure);
+    match kind(0) {
+        Some(Kind::Figure) => {
+            let parted = after.first().is_some_and(|token| token.text.contains('.'));
+            !(parted || word(1) == "times" || word(1) == "to" && figure(2))
+        }
+        Some(Kind::Word) => {
+            let ends = ENDS.contains(&word(0)) || ENDS_IN_PAIRS.contains(&(word(0), word(1)));
+            let stops = match word(0) {
+                "ever" | "always" => COMPARISONS.contains(&word(1)),
+                "from" => kind(1) == Some(Kind::Text),
+                "for" => word(1) == "at",
+                "within" => figure(1),
+                "in" => figure(1) && word(2) == "of",
+                _ => false,
+            };
+            !(ends || stops)
+        }
+        _ => false,
+    }
+}
