@@ -39,4 +39,10 @@ ids! {
     CautionId,
     /// A limit.
     LimitId,
+    /// A circuit.
+    CircuitId,
+    /// An element, in its circuit's list.
+    ElementIx,
+    /// A point, in its circuit's list.
+    PointIx,
 }

@@ -3,7 +3,7 @@
 use super::condition::{Condition, Node, Test};
 use super::ids::{ComplaintId, FaultId, IndicationId, RuleId, SettingId};
 use super::model::Book;
-use super::setup::{Demand, Setup, matches};
+use super::setup::{Demand, Setup, Term, matches};
 use super::value::SlotIx;
 
 /// Which condition of the book.
@@ -26,6 +26,8 @@ pub struct Asked {
     pub demand: Demand,
     /// Changes allowed besides.
     pub loose: Vec<SettingId>,
+    /// The setup words themselves: those of the atom and of the indication's `needs`.
+    pub words: Vec<Term>,
 }
 
 /// All uses of one indication.
@@ -84,7 +86,12 @@ pub(super) fn gather(book: &Book) -> Vec<Uses> {
         loosen(&condition.node, &mut loose);
         for (place, slot) in condition.slots.iter().enumerate() {
             let Some(uses) = all.get_mut(slot.indication.place()) else { continue };
-            uses.asked.push(Asked { demand: slot.demand.clone(), loose: loose.get(place).cloned().unwrap_or_default() });
+            let needs = &book.indication(slot.indication).needs;
+            let mut words: Vec<Term> = slot.words.iter().chain(needs).copied().collect();
+            words.sort_unstable();
+            words.dedup();
+            let loose = loose.get(place).cloned().unwrap_or_default();
+            uses.asked.push(Asked { demand: slot.demand.clone(), loose, words });
             if uses.conditions.last() != Some(&which) {
                 uses.conditions.push(which);
             }

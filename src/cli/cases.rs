@@ -3,7 +3,6 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use rayon::prelude::*;
 
 use crate::lint::cases::{self, CaseResult};
 use crate::output::Page;
@@ -49,15 +48,16 @@ pub fn run(args: &CasesArgs) -> Exit {
 
 fn book_cases(args: &CasesArgs, path: PathBuf) -> Result<(usize, usize), Failure> {
     let book_args = BookArgs { book: path, profile: args.profile.clone(), reading: args.reading.clone() };
-    let (_, book) = disk::open_book(&book_args)?;
-    let results: Vec<CaseResult> = book.cases.par_iter().map(|case| cases::run(&book, case)).collect();
+    let (loaded, book) = disk::open_book(&book_args)?;
+    let results = cases::run_all(&loaded, book);
     let failed: Vec<&CaseResult> = results.iter().filter(|result| !result.passed()).collect();
     for result in &failed {
+        let book = &result.book;
         out::text(&format!("failed: {} ({})\n", crate::output::clean(&result.label), book.sources.place(result.span)));
         out::text(&draw_all(&result.failures, &book.sources, out::style_of(false)));
         let mut page = Page::new();
         page.line(0, "found:");
-        page.page(1, &Wording { book: &book, job: &result.job }.judgement(&result.judgement));
+        page.page(1, &Wording { book, job: &result.job }.judgement(&result.judgement));
         for (span, notice) in &result.notices {
             page.line(1, format!("{}: {}", book.sources.place(*span), notice.text));
         }

@@ -1,7 +1,7 @@
 //! What each statement does to a job.
 
 use crate::book::setup::{is_change, unnamed_change};
-use crate::book::{Book, Consequences, IndicationId, SettingId, Setup, Symbol, numbers, resolve_item, unknown_name};
+use crate::book::{Book, Consequences, IndicationId, SettingId, Setup, Symbol, Term, numbers, resolve_item, unknown_name};
 use crate::problem::Problem;
 use crate::syntax::tree::{AccuracyWords, EntryWords, Name, Number, SetupItem, Statement, Text};
 use crate::units::{Dimension, Exact};
@@ -220,8 +220,9 @@ fn idle(book: &Book, entry: &Entry) -> Option<Notice> {
     let indication = book.indication(entry.indication);
     let name = &indication.name;
     let note = |text: String| Some(Notice::new(NoticeKind::Idle, text));
-    let missing = indication.demand.terms.iter().find(|term| entry.setup.mask(term.setting) & term.allowed == 0);
-    if let Some(term) = missing {
+    let unmet = |term: &&Term| entry.setup.mask(term.setting) & term.allowed == 0;
+    if let Some(first) = indication.demand.terms.iter().find(unmet) {
+        let term = indication.needs.iter().find(unmet).unwrap_or(first);
         let fix = set_words(book, term.setting, term.allowed);
         return note(format!("{name} is kept but decides nothing: it needs `{fix}`; set that and take it again, or say `that was {fix}`"));
     }
@@ -247,8 +248,10 @@ fn way_out(book: &Book, indication: IndicationId, setup: &Setup) -> String {
         }
     }
     let wrong = uses.asked.iter().filter_map(|asked| {
-        let missing: Vec<_> = asked.demand.terms.iter().filter(|t| setup.mask(t.setting) & t.allowed == 0).collect();
-        missing.first().map(|first| (missing.len(), **first))
+        let unmet = |term: &&Term| setup.mask(term.setting) & term.allowed == 0;
+        let missing: Vec<&Term> = asked.demand.terms.iter().filter(unmet).collect();
+        let named = asked.words.iter().find(unmet).or(missing.first().copied())?;
+        Some((missing.len(), *named))
     });
     match wrong.min_by_key(|(count, _)| *count) {
         Some((_, term)) => format!("it is asked for under another setup; set `{}` and take it again", set_words(book, term.setting, term.allowed)),

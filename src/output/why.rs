@@ -142,7 +142,9 @@ impl Wording<'_> {
             }
             let name = &self.book.fault(new.fault).name;
             let why = new.reasons.iter().find(|reason| !matches!(reason, Reason::Odds(..)));
-            let why = why.map_or(String::new(), |reason| format!(", {}", self.reason_in_short(reason)));
+            let why = why.map_or(String::new(), |reason| self.reason_in_short(reason));
+            let why = why.strip_prefix(verdict_words(new.verdict)).map_or(format!(", {why}"), str::to_string);
+            let why = if why == ", " { String::new() } else { why };
             let was = if new.verdict == Verdict::Open { format!(" (was {})", verdict_words(old.verdict)) } else { String::new() };
             page.line(0, format!("{name}: {}{was}{why}", verdict_words(new.verdict)));
         }

@@ -13,6 +13,10 @@ pub struct Facts<'a> {
     by_indication: Vec<Vec<EntryId>>,
     states: Vec<SettingId>,
     changes: Vec<SettingId>,
+    /// Entries that nobody took; numbered after the job's own.
+    supposed: &'a [Entry],
+    /// What stood before each supposed entry.
+    before: Vec<(IndicationId, Vec<EntryId>)>,
 }
 
 impl<'a> Facts<'a> {
@@ -26,7 +30,32 @@ impl<'a> Facts<'a> {
             }
         }
         let (changes, states) = book.setting_ids().partition(|id| is_change(book, *id));
-        Self { book, job, by_indication, states, changes }
+        Self { book, job, by_indication, states, changes, supposed: &[], before: Vec::new() }
+    }
+
+    /// The same, with entries at hand that nobody took: to ask what they would say.
+    #[must_use]
+    pub fn with_supposed(self, supposed: &'a [Entry]) -> Self {
+        Self { supposed, ..self }
+    }
+
+    /// Holds the nth supposed entry to be true, in place of those that it would replace.
+    pub fn suppose(&mut self, nth: usize) {
+        let Some(entry) = self.supposed.get(nth) else { return };
+        let stays = |id: &EntryId| self.entry(*id).is_some_and(|old| !entry.replaces(self.book, old));
+        let mut list: Vec<EntryId> = self.entries(entry.indication).iter().copied().filter(stays).collect();
+        list.push(EntryId::at(self.job.entries.len() + nth));
+        if let Some(place) = self.by_indication.get_mut(entry.indication.place()) {
+            self.before.push((entry.indication, std::mem::replace(place, list)));
+        }
+    }
+
+    /// Forgets the entry supposed last.
+    pub fn forget(&mut self) {
+        let Some((indication, list)) = self.before.pop() else { return };
+        if let Some(place) = self.by_indication.get_mut(indication.place()) {
+            *place = list;
+        }
     }
 
     /// The entries of an indication, earliest first.
@@ -46,7 +75,7 @@ impl<'a> Facts<'a> {
 
     /// The entry of an id.
     pub fn entry(&self, id: EntryId) -> Option<&'a Entry> {
-        self.job.entry(id)
+        self.job.entry(id).or_else(|| self.supposed.get(id.place().checked_sub(self.job.entries.len())?))
     }
 
     /// Whether an entry may stand in a slot.

@@ -1,6 +1,7 @@
 //! From entries to verdicts, each with its proof as data. Three values, coherent choices, hypotheses, conflicts.
 //! Knows nothing of text or terminals; [`crate::output`] words what is found here.
 
+pub mod cells;
 pub mod choice;
 pub mod conflict;
 pub mod describe;

@@ -96,9 +96,11 @@ fn natural(value: &Value, env: &Env<'_>) -> Option<Interval> {
 }
 
 /// A constant and a factor for each slot.
-struct Affine {
-    constant: Exact,
-    factors: Vec<(SlotIx, Exact)>,
+pub(crate) struct Affine {
+    /// What is left with every slot at nought.
+    pub(crate) constant: Exact,
+    /// Slots with their factors, each once.
+    pub(crate) factors: Vec<(SlotIx, Exact)>,
 }
 
 impl Affine {
@@ -134,7 +136,7 @@ impl Affine {
 }
 
 /// The sum as constant and factors, if it is linear.
-fn affine(value: &Value) -> Option<Affine> {
+pub(crate) fn affine(value: &Value) -> Option<Affine> {
     Some(match value {
         Value::Constant(number) => Affine { constant: number.clone(), factors: Vec::new() },
         Value::Slot(slot) => Affine { constant: Exact::zero(), factors: vec![(*slot, Exact::one())] },

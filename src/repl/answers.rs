@@ -9,64 +9,62 @@ use crate::source::Span;
 use crate::syntax::tree::Name;
 use crate::syntax::{parse_name, parse_statement};
 
-use super::commands::{COMMANDS, SENTENCES};
+use super::commands::{Asked, COMMANDS, SENTENCES};
 use super::session::{Reply, Session};
 
 /// The fault that a command names, or the reply that says what is wrong.
-fn fault(session: &Session, rest: &str, at: usize) -> Result<FaultId, Reply> {
-    let line = format!("{}{rest}", " ".repeat(at));
+fn fault(session: &Session, Asked { line, rest, at }: Asked<'_>) -> Result<FaultId, Reply> {
     if rest.is_empty() {
         let problem = Problem::error("repl/which-fault", Span::new(Default::default(), 0, at), "say which fault")
             .help("`faults` lists them; Tab completes a name");
-        return Err(session.refuse(&line, problem));
+        return Err(session.refuse(line, problem));
     }
-    let name: Name = parse_name(Default::default(), at, rest).map_err(|problem| session.refuse(&line, problem))?;
+    let name: Name = parse_name(Default::default(), at, rest).map_err(|problem| session.refuse(line, problem))?;
     match session.book.symbol(&name.text) {
         Some(Symbol::Fault(id)) => Ok(id),
-        _ => Err(session.refuse(&line, unknown_name(&name, "a fault", session.book.faults.iter().map(|f| f.name.as_str())))),
+        _ => Err(session.refuse(line, unknown_name(&name, "a fault", session.book.faults.iter().map(|f| f.name.as_str())))),
     }
 }
 
-pub(super) fn next(session: &mut Session, rest: &str, _: usize) -> Reply {
-    Reply::showing(session.advise(rest.parse().unwrap_or(1).clamp(1, 100)))
+pub(super) fn next(session: &mut Session, asked: Asked<'_>) -> Reply {
+    Reply::showing(session.advise(asked.rest.parse().unwrap_or(1).clamp(1, 100)))
 }
 
-pub(super) fn why(session: &mut Session, rest: &str, at: usize) -> Reply {
-    match fault(session, rest, at) {
+pub(super) fn why(session: &mut Session, asked: Asked<'_>) -> Reply {
+    match fault(session, asked) {
         Ok(id) => Reply::showing(session.wording().why(&session.judgement, id)),
         Err(reply) => reply,
     }
 }
 
-pub(super) fn why_not(session: &mut Session, rest: &str, at: usize) -> Reply {
-    match fault(session, rest, at) {
+pub(super) fn why_not(session: &mut Session, asked: Asked<'_>) -> Reply {
+    match fault(session, asked) {
         Ok(id) => Reply::showing(session.wording().why_not(&session.judgement, id)),
         Err(reply) => reply,
     }
 }
 
-pub(super) fn what_decides(session: &mut Session, rest: &str, at: usize) -> Reply {
-    match fault(session, rest, at) {
+pub(super) fn what_decides(session: &mut Session, asked: Asked<'_>) -> Reply {
+    match fault(session, asked) {
         Ok(id) => Reply::showing(session.wording().what_decides(&session.judgement, id)),
         Err(reply) => reply,
     }
 }
 
-pub(super) fn what_if(session: &mut Session, rest: &str, at: usize) -> Reply {
-    let line = format!("{}{rest}", " ".repeat(at));
+pub(super) fn what_if(session: &mut Session, Asked { line, rest, at }: Asked<'_>) -> Reply {
     if rest.is_empty() {
         let problem = Problem::error("repl/which-entry", Span::new(Default::default(), 0, at), "say what would be entered")
             .help("type for example `what if fan runs is no`");
-        return session.refuse(&line, problem);
+        return session.refuse(line, problem);
     }
     let statement = match parse_statement(Default::default(), at, rest) {
         Ok(statement) => statement,
-        Err(problem) => return session.refuse(&line, problem),
+        Err(problem) => return session.refuse(line, problem),
     };
     let mut trial = session.job.clone();
     let notices = match trial.enter(&session.book, statement, rest) {
         Ok(notices) => notices,
-        Err(problems) => return Reply { problems, ..session.refuse(&line, Problem::error("repl/refused", Span::default(), "")) },
+        Err(problems) => return Reply { problems, ..session.refuse(line, Problem::error("repl/refused", Span::default(), "")) },
     };
     let after = judge(&session.book, &trial);
     let wording = crate::output::words::Wording { book: &session.book, job: &trial };
@@ -87,11 +85,11 @@ pub(super) fn what_if(session: &mut Session, rest: &str, at: usize) -> Reply {
     Reply::showing(page)
 }
 
-pub(super) fn faults(session: &mut Session, _: &str, _: usize) -> Reply {
+pub(super) fn faults(session: &mut Session, _: Asked<'_>) -> Reply {
     Reply::showing(session.wording().judgement(&session.judgement))
 }
 
-pub(super) fn entries(session: &mut Session, _: &str, _: usize) -> Reply {
+pub(super) fn entries(session: &mut Session, _: Asked<'_>) -> Reply {
     let mut page = Page::new();
     let wording = session.wording();
     for (place, entry) in session.job.entries.iter().enumerate() {
@@ -105,11 +103,11 @@ pub(super) fn entries(session: &mut Session, _: &str, _: usize) -> Reply {
     Reply::showing(page)
 }
 
-pub(super) fn report(session: &mut Session, _: &str, _: usize) -> Reply {
+pub(super) fn report(session: &mut Session, _: Asked<'_>) -> Reply {
     Reply::showing(session.wording().report(session.header.as_ref(), &session.judgement))
 }
 
-pub(super) fn help(_: &mut Session, _: &str, _: usize) -> Reply {
+pub(super) fn help(_: &mut Session, _: Asked<'_>) -> Reply {
     let mut page = Page::new();
     page.line(0, "Enter:");
     for (usage, help) in SENTENCES {
@@ -122,7 +120,7 @@ pub(super) fn help(_: &mut Session, _: &str, _: usize) -> Reply {
     Reply::showing(page)
 }
 
-pub(super) fn quit(session: &mut Session, _: &str, _: usize) -> Reply {
+pub(super) fn quit(session: &mut Session, _: Asked<'_>) -> Reply {
     let mut page = session.farewell();
     if session.judgement.with(Verdict::Conflict).next().is_some() {
         page.line(0, "There is a conflict that is not settled.");

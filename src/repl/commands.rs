@@ -30,10 +30,21 @@ pub struct Command {
     pub usage: &'static str,
     /// What it does.
     pub help: &'static str,
-    run: fn(&mut Session, &str, usize) -> Reply,
+    run: fn(&mut Session, Asked<'_>) -> Reply,
 }
 
-const fn command(words: &'static str, takes: Takes, usage: &'static str, help: &'static str, run: fn(&mut Session, &str, usize) -> Reply) -> Command {
+/// A command as it was typed.
+#[derive(Clone, Copy, Debug)]
+pub struct Asked<'l> {
+    /// The whole line.
+    pub line: &'l str,
+    /// What follows the command's words.
+    pub rest: &'l str,
+    /// Where that begins.
+    pub at: usize,
+}
+
+const fn command(words: &'static str, takes: Takes, usage: &'static str, help: &'static str, run: fn(&mut Session, Asked<'_>) -> Reply) -> Command {
     Command { words, takes, usage, help, run }
 }
 
@@ -80,7 +91,7 @@ pub fn answer(session: &mut Session, line: &str) -> Option<Reply> {
         };
         // A reading may be called `next fan voltage`: what doesn't fit is read as a sentence.
         if fits && !is_entry(session, line) {
-            return Some((command.run)(session, rest, length + lead));
+            return Some((command.run)(session, Asked { line, rest, at: length + lead }));
         }
     }
     None

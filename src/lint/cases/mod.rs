@@ -1,15 +1,21 @@
 //! Running the cases of a book: each starts empty, enters its lines, and is held to what it expects.
 
-use crate::book::{Book, Case, Symbol, unknown_name};
+use std::sync::Arc;
+
+use rayon::prelude::*;
+
+use crate::book::{Book, Case, Loaded, Symbol, unknown_name};
 use crate::job::{Job, Notice};
 use crate::problem::{Problem, Severity};
 use crate::reasoning::{Judgement, Outcome, Verdict, judge};
 use crate::source::Span;
-use crate::syntax::tree::{Expected, ExpectedVerdict, Statement};
+use crate::syntax::tree::{Expected, ExpectedVerdict, Statement, fold};
 
 /// What a case came to.
 #[derive(Clone, Debug)]
 pub struct CaseResult {
+    /// The book that it was judged with.
+    pub book: Arc<Book>,
     /// Its label.
     pub label: String,
     /// Where it stands.
@@ -33,8 +39,38 @@ impl CaseResult {
     }
 }
 
+/// Runs every case of a book, each under the profile that it names if it names one. In book order.
+pub fn run_all(loaded: &Loaded, book: Book) -> Vec<CaseResult> {
+    let book = Arc::new(book);
+    let mut variants: Vec<(String, Arc<Book>)> = Vec::new();
+    let chosen: Vec<Arc<Book>> = book
+        .cases
+        .iter()
+        .map(|case| match profile_of(case) {
+            Some(profile) if book.profiles.iter().any(|p| fold(p) == fold(profile)) => {
+                if let Some((_, variant)) = variants.iter().find(|(name, _)| fold(name) == fold(profile)) {
+                    return variant.clone();
+                }
+                let variant = Arc::new(loaded.resolve(Some(profile)).0);
+                variants.push((profile.to_string(), variant.clone()));
+                variant
+            }
+            _ => book.clone(),
+        })
+        .collect();
+    let work: Vec<(&Case, Arc<Book>)> = book.cases.iter().zip(chosen).collect();
+    work.into_par_iter().map(|(case, book)| run(&book, case)).collect()
+}
+
+fn profile_of(case: &Case) -> Option<&str> {
+    case.lines.iter().rev().find_map(|(statement, _)| match statement {
+        Statement::Profile(text) => Some(&*text.text),
+        _ => None,
+    })
+}
+
 /// Runs one case.
-pub fn run(book: &Book, case: &Case) -> CaseResult {
+pub fn run(book: &Arc<Book>, case: &Case) -> CaseResult {
     let mut job = Job::new(book);
     let (mut failures, mut judged, mut notices) = (Vec::new(), Vec::new(), Vec::new());
     let mut expects = false;
@@ -61,7 +97,7 @@ pub fn run(book: &Book, case: &Case) -> CaseResult {
         );
     }
     let judgement = judge(book, &job);
-    CaseResult { label: case.label.clone(), span: case.span, failures, job, judgement, judged, notices }
+    CaseResult { book: book.clone(), label: case.label.clone(), span: case.span, failures, job, judgement, judged, notices }
 }
 
 /// The difference between what is expected and what was found, if there is one.

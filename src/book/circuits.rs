@@ -1,0 +1,350 @@
+//! Circuits of a book, resolved: elements between points, readings across and through them, and what each fault does to them.
+//!
+//! Why: the book says what is drawn in shop words; here every name is a number and every value stands in base units, so that the physics
+//! (`crate::circuit`) needs no words. It must not know how a network is solved.
+
+use crate::source::Span;
+use crate::units::Exact;
+
+use super::ids::{CircuitId, ElementIx, FaultId, IndicationId, PartId, PointIx, SettingId};
+use super::model::Book;
+use super::setup::{Setup, Term, can_affect};
+
+/// A value with its range, in base units.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Quantity {
+    /// The least.
+    pub low: Exact,
+    /// The value named, or the middle of the range.
+    pub nominal: Exact,
+    /// The greatest.
+    pub high: Exact,
+    /// Whether its author gave a range. A single value is none: it is reckoned with, but rules nothing out.
+    pub ranged: bool,
+}
+
+/// Where a battery's voltage without load comes from.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Emf {
+    /// From the book, in volts.
+    Given(Quantity),
+    /// From this reading, taken at the battery's posts.
+    Read(IndicationId),
+}
+
+/// What a load takes.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Taken {
+    /// A current, ampere.
+    Current(Quantity),
+    /// A power, watt.
+    Power(Quantity),
+}
+
+/// What a motor or lamp takes, at a voltage and under a setup.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Load {
+    /// Whether the motor is held fast then.
+    pub stalled: bool,
+    /// What it takes.
+    pub takes: Taken,
+    /// At this many volts.
+    pub volts: Exact,
+    /// Where it holds; everywhere if empty.
+    pub setup: Vec<Term>,
+}
+
+/// The resistance of a plain conductor.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Ohms {
+    /// From the book, in ohm.
+    Given(Quantity),
+    /// A copper wire.
+    Copper {
+        /// Its length in m.
+        length: Exact,
+        /// Its section in m².
+        area: Exact,
+    },
+    /// The book doesn't say; the usual value of its kind is put in.
+    Usual,
+}
+
+/// The parts of a relay.
+#[derive(Clone, PartialEq, Debug)]
+pub struct RelayWords {
+    /// The coil's points.
+    pub coil: (PointIx, PointIx),
+    /// The coil's resistance, ohm.
+    pub coil_ohms: Option<Quantity>,
+    /// The common contact, 30.
+    pub common: PointIx,
+    /// What it is joined to when pulled in, 87.
+    pub make: Option<PointIx>,
+    /// What it is joined to at rest, 87a.
+    pub rest: Option<PointIx>,
+    /// Resistance of a closed contact, ohm.
+    pub contact_ohms: Option<Quantity>,
+    /// Coil voltage at which it has surely pulled in, volts.
+    pub pulls_in: Option<Exact>,
+    /// Coil voltage at which it has surely dropped out, volts.
+    pub drops_out: Option<Exact>,
+}
+
+/// What an element is, with its values.
+#[derive(Clone, PartialEq, Debug)]
+pub enum ElementKind {
+    /// A battery, from its minus to its plus.
+    Battery {
+        /// Voltage without load.
+        emf: Emf,
+        /// Internal resistance, ohm.
+        internal: Option<Quantity>,
+        /// Share of time that it is switched on, if it is pulsed.
+        duty: Option<Quantity>,
+    },
+    /// A fuse.
+    Fuse {
+        /// Its rating, ampere.
+        rating: Exact,
+        /// Its resistance, ohm.
+        ohms: Option<Quantity>,
+    },
+    /// A wire, connector or resistor.
+    Conductor(Ohms),
+    /// A motor or lamp.
+    Load {
+        /// What it takes; the first holds where no other does.
+        loads: Vec<Load>,
+        /// Share of time that it is switched on, if it is pulsed.
+        duty: Option<Quantity>,
+    },
+    /// A switch that the setup moves.
+    Switch {
+        /// Its resistance when closed, ohm.
+        ohms: Option<Quantity>,
+    },
+    /// A relay.
+    Relay(Box<RelayWords>),
+    /// A diode, from its anode to its cathode.
+    Diode {
+        /// Forward voltage, volts.
+        drop: Option<Quantity>,
+        /// Resistance on top of it, ohm.
+        ohms: Option<Quantity>,
+    },
+}
+
+/// When an element conducts, as far as the setup decides it.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Switching {
+    /// It conducts only where one of these holds; always if empty.
+    pub closed: Vec<Vec<Term>>,
+    /// It doesn't conduct where one of these holds.
+    pub open: Vec<Vec<Term>>,
+}
+
+impl Switching {
+    /// Whether the element conducts under a setup.
+    pub fn conducts(&self, setup: &Setup) -> bool {
+        let any = |lists: &[Vec<Term>]| lists.iter().any(|terms| all_hold(terms, setup));
+        (self.closed.is_empty() || any(&self.closed)) && !any(&self.open)
+    }
+
+    /// Every setup word in it.
+    pub fn terms(&self) -> impl Iterator<Item = &Term> {
+        self.closed.iter().chain(&self.open).flatten()
+    }
+}
+
+/// Whether a setup has all of these.
+pub fn all_hold(terms: &[Term], setup: &Setup) -> bool {
+    terms.iter().all(|term| setup.mask(term.setting) & term.allowed != 0)
+}
+
+/// One element of a circuit.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Element {
+    /// As declared, or its kind where it has no name.
+    pub name: String,
+    /// Its kind as written: `wire`, `pressure switch`.
+    pub word: String,
+    /// What it is.
+    pub kind: ElementKind,
+    /// Its two points; of a relay those of its coil.
+    pub ends: (PointIx, PointIx),
+    /// When it conducts.
+    pub switching: Switching,
+    /// The part of the book that bears its name.
+    pub part: Option<PartId>,
+    /// Its line.
+    pub span: Span,
+}
+
+/// One current path of an element; a relay has two.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Spot {
+    /// The element itself; of a relay its contact.
+    Main(ElementIx),
+    /// A relay's coil.
+    Coil(ElementIx),
+}
+
+impl Spot {
+    /// The element.
+    pub fn element(self) -> ElementIx {
+        match self {
+            Spot::Main(element) | Spot::Coil(element) => element,
+        }
+    }
+}
+
+/// What is measured where.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum ProbeAt {
+    /// Volts across two points.
+    Volts(PointIx, PointIx),
+    /// Ohms across two points, the supply off.
+    Ohms(PointIx, PointIx),
+    /// Amperes through an element.
+    Amperes(Spot),
+}
+
+/// A reading that the circuit foretells.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Probe {
+    /// Which.
+    pub reading: IndicationId,
+    /// Where it is taken.
+    pub at: ProbeAt,
+    /// Its line.
+    pub span: Span,
+}
+
+/// How something is stuck.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Stuck {
+    /// A contact that never closes.
+    Open,
+    /// A contact that never opens.
+    Closed,
+    /// A motor held fast.
+    Fast,
+}
+
+/// One thing that a fault does.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Does {
+    /// The path is broken.
+    Opens(Spot),
+    /// Two points touch.
+    Shorts(PointIx, PointIx),
+    /// Ohms in series.
+    Adds(Spot, Quantity),
+    /// It stays as it is.
+    Sticks(ElementIx, Stuck),
+    /// A battery with another voltage without load, perhaps another internal resistance.
+    Weakens(ElementIx, Quantity, Option<Quantity>),
+    /// A fuse of another rating, ampere.
+    Rates(ElementIx, Exact),
+    /// Another resistance, ohm.
+    Becomes(Spot, Quantity),
+    /// A motor or lamp that takes something else.
+    Takes(ElementIx, Taken),
+}
+
+impl Does {
+    /// The element at which it happens, if it happens at one.
+    pub fn element(&self) -> Option<ElementIx> {
+        match self {
+            Does::Shorts(..) => None,
+            Does::Opens(spot) | Does::Adds(spot, _) | Does::Becomes(spot, _) => Some(spot.element()),
+            Does::Sticks(element, _) | Does::Weakens(element, ..) | Does::Rates(element, _) | Does::Takes(element, _) => Some(*element),
+        }
+    }
+}
+
+/// What a fault does to the circuit; a fault may have several.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Effect {
+    /// Which fault.
+    pub fault: FaultId,
+    /// What it does.
+    pub does: Does,
+    /// Its line.
+    pub span: Span,
+}
+
+/// A resolved circuit.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Circuit {
+    /// As declared.
+    pub name: String,
+    /// Its points in order of first mention; `ground` comes first.
+    pub points: Vec<String>,
+    /// Its elements.
+    pub elements: Vec<Element>,
+    /// The readings that it foretells.
+    pub probes: Vec<Probe>,
+    /// What faults do to it.
+    pub effects: Vec<Effect>,
+    /// The states and changes that it knows, sorted.
+    pub knows: Vec<SettingId>,
+    /// Digest of all that matters to its physics, in hex.
+    pub digest: String,
+    /// Its name in the declaration.
+    pub span: Span,
+}
+
+impl Circuit {
+    /// The faults that it knows, in book order.
+    pub fn faults(&self) -> Vec<FaultId> {
+        let mut all: Vec<FaultId> = self.effects.iter().map(|effect| effect.fault).collect();
+        all.sort_unstable();
+        all.dedup();
+        all
+    }
+
+    /// The element of that number.
+    pub fn element(&self, element: ElementIx) -> Option<&Element> {
+        self.elements.get(element.place())
+    }
+
+    /// A point's name.
+    pub fn point(&self, point: PointIx) -> &str {
+        self.points.get(point.place()).map_or("", String::as_str)
+    }
+
+    /// The probes of a reading.
+    pub fn probes_of(&self, reading: IndicationId) -> impl Iterator<Item = (usize, &Probe)> {
+        self.probes.iter().enumerate().filter(move |(_, probe)| probe.reading == reading)
+    }
+
+    /// The first change in place that can alter a reading and that the circuit knows nothing of: of what is read then it must not speak.
+    pub fn unknown_change(&self, book: &Book, reading: IndicationId, setup: &Setup) -> Option<SettingId> {
+        setup.changes(book).find(|change| !self.knows.contains(change) && can_affect(book, *change, reading))
+    }
+
+    /// Whether what a fault does is there under a setup: not while the part at fault is swapped for a good one.
+    pub fn acts(&self, book: &Book, effect: &Effect, setup: &Setup) -> bool {
+        let swapped = |part: PartId| setup.changes(book).any(|change| book.setting(change).swaps == Some(part));
+        let own = book.fault(effect.fault).part;
+        let at = effect.does.element().and_then(|element| self.element(element)).and_then(|element| element.part);
+        !own.into_iter().chain(at).any(swapped)
+    }
+}
+
+impl Book {
+    /// The ids of all circuits.
+    pub fn circuit_ids(&self) -> impl Iterator<Item = CircuitId> + use<> {
+        (0..self.circuits.len()).map(CircuitId::at)
+    }
+
+    /// Whether some circuit foretells a reading under a setup.
+    pub fn foretells(&self, reading: IndicationId, setup: &Setup) -> bool {
+        let speaks = |circuit: &Circuit| {
+            circuit.probes_of(reading).next().is_some() && circuit.unknown_change(self, reading, setup).is_none()
+        };
+        self.circuits.iter().any(speaks) && self.indication(reading).demand.holds(setup)
+    }
+}

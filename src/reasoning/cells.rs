@@ -1,0 +1,213 @@
+//! The answers that a test can have: those of an observation, or the ranges between the limits that the book names
+//! for a reading in that setup. An author writes no list of them; they follow from the conditions, tolerance lines and
+//! bands.
+
+use std::collections::BTreeMap;
+
+use crate::book::{Comparison, Condition, IndicationId, IndicationKind, Mask, Node, Reading, Setup, Slot, SlotIx, Test, ToleranceLine, ToleranceSide, Value};
+use crate::job::{Entry, EntryValue};
+use crate::units::{Bound, Exact, Interval};
+
+use super::facts::Facts;
+use super::range::affine;
+
+/// One answer of a test.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Cell {
+    /// An answer of an observation, as a set of one.
+    Answer(Mask),
+    /// A range of a reading.
+    Range {
+        /// What lies between the limits, the limits left out, cut off at what is physically possible.
+        inside: Interval,
+        /// The same with the limits that belong to it, open outwards at both ends of the scale.
+        owned: Interval,
+    },
+}
+
+impl Cell {
+    /// The cell as the value of an entry.
+    pub fn value(&self) -> EntryValue {
+        match self {
+            Cell::Answer(mask) => EntryValue::Answer(*mask),
+            Cell::Range { inside, .. } => EntryValue::Interval(inside.clone()),
+        }
+    }
+
+    /// Whether an entry may lie in it.
+    pub fn meets(&self, value: &EntryValue) -> bool {
+        match (self, value) {
+            (Cell::Answer(mask), EntryValue::Answer(given)) => mask & given != 0,
+            (Cell::Range { owned, .. }, EntryValue::Interval(interval)) => owned.intersects(interval),
+            _ => false,
+        }
+    }
+}
+
+/// To which side a limit itself belongs.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+struct Owner {
+    lower: bool,
+    upper: bool,
+}
+
+const LOWER: Owner = Owner { lower: true, upper: false };
+const UPPER: Owner = Owner { lower: false, upper: true };
+
+/// Which limits count.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Limits {
+    /// Only those that are numbers.
+    Fixed,
+    /// Also those that hang on other readings that are entered, at the middle of their entries.
+    Known,
+}
+
+/// The cells of a test, lowest first, or answers in book order; a reading without limits is one cell.
+pub fn cells(facts: &Facts<'_>, indication: IndicationId, setup: &Setup, limits: Limits) -> Vec<Cell> {
+    match &facts.book.indication(indication).kind {
+        IndicationKind::Observation(observation) => (0..observation.answers.len().min(64)).map(|n| Cell::Answer(1 << n)).collect(),
+        IndicationKind::Reading(reading) => {
+            let probe = Entry {
+                indication,
+                value: EntryValue::Interval(Interval::everything()),
+                said: String::new(),
+                setup: setup.clone(),
+                epoch: facts.job.epoch(),
+                line: 0,
+            };
+            let mut cutter = Cutter { facts, probe, limits, cuts: BTreeMap::new() };
+            cutter.all(reading);
+            ranges(reading, &cutter.cuts)
+        }
+    }
+}
+
+struct Cutter<'a, 'f> {
+    facts: &'a Facts<'f>,
+    /// An entry of the reading under the setup of the test, of any value.
+    probe: Entry,
+    limits: Limits,
+    cuts: BTreeMap<Exact, Owner>,
+}
+
+impl Cutter<'_, '_> {
+    fn all(&mut self, reading: &Reading) {
+        let book = self.facts.book;
+        for limit in reading.bands.iter().flat_map(|band| &band.low) {
+            self.add(limit.clone(), UPPER);
+        }
+        let uses = book.uses_of(self.probe.indication).map_or(&[][..], |uses| &uses.conditions);
+        let asked = uses.iter().filter_map(|which| book.condition(*which));
+        for condition in asked.chain(book.tolerance_test(self.probe.indication)) {
+            self.node(condition, &condition.node);
+        }
+    }
+
+    fn node(&mut self, condition: &Condition, node: &Node) {
+        match node {
+            Node::All(parts) | Node::Any(parts) => parts.iter().for_each(|part| self.node(condition, part)),
+            Node::Not(inner) | Node::Finding(_, inner, _) => self.node(condition, inner),
+            Node::Answer(..) => {}
+            Node::Compare(comparison) => self.comparison(condition, comparison),
+        }
+    }
+
+    fn comparison(&mut self, condition: &Condition, comparison: &Comparison) {
+        let slots = &condition.slots;
+        let limit = |end: &Option<Exact>| end.as_ref().map(|e| (Value::Constant(e.clone()), UPPER));
+        let limits: Vec<(Value, Owner)> = match &comparison.test {
+            Test::Below(x) | Test::AtLeast(x) => vec![(x.clone(), UPPER)],
+            Test::Above(x) | Test::AtMost(x) => vec![(x.clone(), LOWER)],
+            Test::Between(x, y) | Test::Outside(x, y) => vec![(x.clone(), UPPER), (y.clone(), LOWER)],
+            Test::Band(low, high) => [limit(low), limit(high)].into_iter().flatten().collect(),
+            Test::Tolerance(side, lines) => self.tolerance(slots, comparison, *side, lines),
+        };
+        for (limit, owner) in limits {
+            self.cut(slots, comparison, &Value::difference(comparison.subject.clone(), limit), owner);
+        }
+    }
+
+    /// The limits of the tolerance lines that hold in this setup.
+    fn tolerance(&self, slots: &[Slot], comparison: &Comparison, side: ToleranceSide, lines: &[ToleranceLine]) -> Vec<(Value, Owner)> {
+        let holds = |line: &&ToleranceLine| line.demand.holds(&self.probe.setup);
+        let most = lines.iter().filter(holds).map(|line| line.named).max();
+        let chosen: Vec<&ToleranceLine> = lines.iter().filter(holds).filter(|line| Some(line.named) == most).collect();
+        let changes: Vec<_> = chosen.iter().flat_map(|line| line.changes.iter().copied()).collect();
+        let mut subject = Vec::new();
+        comparison.subject.collect_slots(&mut subject);
+        let own = subject.iter().filter_map(|slot| slots.get(slot.place())).filter(|slot| slot.indication == self.probe.indication);
+        if own.into_iter().any(|slot| !self.facts.fits(slot, &self.probe, &changes)) {
+            return Vec::new();
+        }
+        let both = chosen.iter().flat_map(|line| match side {
+            ToleranceSide::In | ToleranceSide::Out => vec![(line.low.clone(), UPPER), (line.high.clone(), LOWER)],
+            ToleranceSide::Below => vec![(line.low.clone(), UPPER)],
+            ToleranceSide::Above => vec![(line.high.clone(), LOWER)],
+        });
+        both.collect()
+    }
+
+    /// Cuts where a sum of the reading is nought.
+    fn cut(&mut self, slots: &[Slot], comparison: &Comparison, sum: &Value, owner: Owner) {
+        let Some(sum) = affine(sum) else { return };
+        let mut constant = sum.constant;
+        let mut factor = Exact::zero();
+        for (place, share) in &sum.factors {
+            let Some(slot) = slots.get(place.place()) else { return };
+            if slot.indication == self.probe.indication && self.facts.fits(slot, &self.probe, &comparison.loose) {
+                factor = &factor + share;
+                continue;
+            }
+            let Some(value) = self.known(slot, *place, comparison) else { return };
+            constant = &constant + &(share * &value);
+        }
+        let turned = Owner { lower: owner.upper, upper: owner.lower };
+        if let Some(at) = (-constant).checked_div(&factor) {
+            self.add(at, if factor.is_negative() { turned } else { owner });
+        }
+    }
+
+    /// The middle of what is entered in another slot of the same comparison.
+    fn known(&self, slot: &Slot, _place: SlotIx, comparison: &Comparison) -> Option<Exact> {
+        if self.limits == Limits::Fixed {
+            return None;
+        }
+        let entries = self.facts.entries(slot.indication).iter().rev().filter_map(|id| self.facts.entry(*id));
+        let mut fitting = entries.filter(|entry| self.facts.fits(slot, entry, &comparison.loose) && self.facts.same_setup(entry, &self.probe));
+        match &fitting.next()?.value {
+            EntryValue::Interval(interval) => interval.centre(),
+            _ => None,
+        }
+    }
+
+    fn add(&mut self, at: Exact, owner: Owner) {
+        let found = self.cuts.entry(at).or_insert(owner);
+        *found = Owner { lower: found.lower || owner.lower, upper: found.upper || owner.upper };
+    }
+}
+
+/// The ranges between cuts, those left out that are physically impossible.
+fn ranges(reading: &Reading, cuts: &BTreeMap<Exact, Owner>) -> Vec<Cell> {
+    let (least, most) = match &reading.range {
+        Some((low, high)) => (low.value().cloned(), high.value().cloned()),
+        None => (None, None),
+    };
+    let possible = |at: &Exact| least.as_ref().is_none_or(|low| at > low) && most.as_ref().is_none_or(|high| at < high);
+    let end = |bound: &Option<Exact>| bound.clone().map_or(Bound::Unbounded, Bound::Closed);
+    let mut cells = Vec::new();
+    let (mut inside_low, mut owned_low) = (end(&least), Bound::Unbounded);
+    for (at, owner) in cuts.iter().filter(|(at, _)| possible(at)) {
+        let owned = |is: bool| if is { Bound::Closed(at.clone()) } else { Bound::Open(at.clone()) };
+        cells.push(Cell::Range {
+            inside: Interval { low: inside_low, high: Bound::Open(at.clone()) },
+            owned: Interval { low: owned_low, high: owned(owner.lower) },
+        });
+        (inside_low, owned_low) = (Bound::Open(at.clone()), owned(owner.upper));
+    }
+    cells.push(Cell::Range {
+        inside: Interval { low: inside_low, high: end(&most) },
+        owned: Interval { low: owned_low, high: Bound::Unbounded },
+    });
+    cells
+}
