@@ -4,6 +4,7 @@
 //! judges, [`advice`] says what to measure next, [`output`] shows, [`repl`] and [`cli`] talk to people.
 #![forbid(unsafe_code)]
 
+pub mod advice;
 pub mod book;
 pub mod circuit;
 pub mod cli;

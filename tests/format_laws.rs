@@ -31,19 +31,18 @@ fn said(text: &str) -> Result<String, String> {
     Ok(out)
 }
 
-/// Every comment, in order: a `#` outside of quotes and backticks, to the end of its line.
+/// Every comment, in order: a `#` outside of quotes, to the end of its line.
 fn comments(text: &str) -> Vec<String> {
     let mut found = Vec::new();
     for line in text.split('\n') {
-        let (mut quote, mut escaped) = (None, false);
+        let (mut quoted, mut escaped) = (false, false);
         for (at, c) in line.char_indices() {
-            match (quote, c) {
+            match c {
                 _ if escaped => escaped = false,
-                (Some('"'), '\\') => escaped = true,
-                (Some(open), c) if open == c => quote = None,
-                (None, '"' | '`') => quote = Some(c),
-                (None, '#') => {
-                    found.push(line[at..].trim_end().to_string());
+                '\\' if quoted => escaped = true,
+                '"' => quoted = !quoted,
+                '#' if !quoted => {
+                    found.push(line[at..].trim_end().replace('\r', " "));
                     break;
                 }
                 _ => {}
@@ -126,7 +125,7 @@ fn the_comparison_of_these_tests_sees_what_it_should() {
     assert_eq!(tree("limit a = 3 V\n"), tree("\n\nlimit  a  =  3V\n"));
     assert_ne!(tree("limit a = 3 V\n"), tree("limit a = 4 V\n"));
     assert_ne!(tree("limit a = (b - c) * d\n"), tree("limit a = b - c * d\n"));
-    assert_eq!(comments("a # b\n\"#\" `#` # c # d\n"), ["# b", "# c # d"]);
+    assert_eq!(comments("a # b\n\"#\\\"\" # c # d\n"), ["# b", "# c # d"]);
 }
 
 #[test]
@@ -192,11 +191,14 @@ proptest! {
             let end = places.get(first + cut).copied().unwrap_or(text.len());
             text.replace_range(places[first]..end, &put);
         }
-        if let Ok(once) = format(&text) {
-            prop_assert_eq!(said(&text), said(&once), "{}\n---\n{}", text, once);
-            prop_assert_eq!(format(&once).ok(), Some(once.clone()), "{}\n---\n{}", text, once);
-        } else {
-            prop_assert!(said(&text).is_err(), "{}", text);
+        match format(&text) {
+            Ok(once) => {
+                prop_assert_eq!(said(&text), said(&once), "{}\n---\n{}", text, once);
+                prop_assert_eq!(comments(&text), comments(&once), "{}\n---\n{}", text, once);
+                prop_assert_eq!(format(&once).ok(), Some(once.clone()), "{}\n---\n{}", text, once);
+            }
+            // Damage can join words to what no layout says again; then the text is left alone.
+            Err(problems) => prop_assert!(said(&text).is_err() || problems[0].code == "format/meaning", "{}", text),
         }
     }
 

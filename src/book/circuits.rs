@@ -182,7 +182,7 @@ pub struct Element {
 }
 
 /// One current path of an element; a relay has two.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub enum Spot {
     /// The element itself; of a relay its contact.
     Main(ElementIx),

@@ -1,6 +1,7 @@
 //! From trees to a resolved book: names to ids, units to base units, setups to demands, conditions to tests of
 //! slots. A book is a value; files reach it only through [`load::Library`].
 
+pub mod circuits;
 pub mod condition;
 mod hazards;
 pub mod ids;
@@ -12,11 +13,12 @@ pub mod setup;
 pub mod uses;
 pub mod value;
 
+pub use circuits::Circuit;
 pub use condition::{Comparison, Condition, Node, Slot, Test, ToleranceLine, ToleranceSide};
-pub use ids::{CautionId, ComplaintId, FaultId, FindingId, IndicationId, LimitId, PartId, RuleId, SettingId};
+pub use ids::{CautionId, CircuitId, ComplaintId, ElementIx, FaultId, FindingId, IndicationId, LimitId, PartId, PointIx, RuleId, SettingId};
 pub use load::{Library, Loaded, load};
 pub use model::{
-    Affects, Band, Book, Case, Caution, Circuit, Complaint, Conclusion, Fault, Finding, Hazard, Indication,
+    Affects, Band, Book, Case, Caution, Complaint, Conclusion, Fault, Finding, Hazard, Indication,
     IndicationKind, Limit, Observation, Part, Reading, Rule, Setting, SettingKind, Shows, Steps, ToleranceWords,
 };
 pub use names::Symbol;

@@ -6,8 +6,9 @@ use crate::source::{Sources, Span};
 use crate::syntax::tree;
 use crate::units::{Accuracy, Bound, Dimension, Exact, Unit};
 
+use super::circuits::Circuit;
 use super::condition::Condition;
-use super::ids::{CautionId, ComplaintId, FaultId, FindingId, IndicationId, LimitId, PartId, RuleId, SettingId};
+use super::ids::{CautionId, CircuitId, ComplaintId, FaultId, FindingId, IndicationId, LimitId, PartId, RuleId, SettingId};
 use super::names::Symbol;
 use super::setup::{Demand, Mask, Term};
 use super::uses::Uses;
@@ -372,17 +373,6 @@ pub struct Case {
     pub span: Span,
 }
 
-/// A circuit, kept as written until it is built.
-#[derive(Clone, PartialEq, Debug)]
-pub struct Circuit {
-    /// As declared.
-    pub name: String,
-    /// Its lines.
-    pub lines: Vec<(tree::CircuitLine, Span)>,
-    /// Its name.
-    pub span: Span,
-}
-
 /// A resolved rulebook.
 #[derive(Clone, Debug, Default)]
 pub struct Book {
@@ -515,6 +505,7 @@ look_up! {
     limit, limits, LimitId, Limit;
     part, parts, PartId, Part;
     caution, cautions, CautionId, Caution;
+    circuit, circuits, CircuitId, Circuit;
     fault, faults, FaultId, Fault;
     finding, findings, FindingId, Finding;
     rule, rules, RuleId, Rule;

@@ -1,4 +1,19 @@
 //! The physics behind the readings: a circuit of the book as a DC network, and what each reading would show under
 //! each setup and fault. Knows the book, not the job: the reasoning gets plain expected intervals.
+//!
+//! The way: `values` turns what the book says into ranges, `build` makes the network of one setup with the faults supposed, `supply` finds
+//! what feeds it, `foretell` asks it. `table` asks for everything at once, `picture` solves it for a drawing.
 
+pub mod build;
+pub mod foretell;
 pub mod network;
+pub mod picture;
+pub mod supply;
+pub mod table;
+pub mod trouble;
+pub mod values;
+
+pub use build::{Built, Feed, Stand};
+pub use foretell::{Ask, Foretold, ForetoldOutcome, foretell, is_given};
+pub use supply::Supply;
+pub use trouble::Trouble;

@@ -1,6 +1,6 @@
 //! `ruleout judge`: verdicts and reasons for a job.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 
@@ -32,7 +32,7 @@ pub fn run(args: &JudgeArgs) -> Exit {
 
 fn judged(args: &JudgeArgs) -> Result<Exit, Failure> {
     let (loaded, book) = disk::open_book(&args.book)?;
-    let (book, played) = played(args, &loaded, book)?;
+    let (book, played) = played(&args.book, args.job.as_deref(), &loaded, book)?;
     let judgement = judge(&book, &played.job);
     if !played.problems.is_empty() {
         out::problems(&played.problems, &played.sources);
@@ -46,21 +46,21 @@ fn judged(args: &JudgeArgs) -> Result<Exit, Failure> {
 }
 
 /// Plays the job, under the profile that it names if it names one.
-fn played(args: &JudgeArgs, loaded: &Loaded, book: Book) -> Result<(Book, Played), Failure> {
-    let (name, text) = match &args.job {
+pub(super) fn played(args: &BookArgs, job: Option<&Path>, loaded: &Loaded, book: Book) -> Result<(Book, Played), Failure> {
+    let (name, text) = match job {
         Some(path) => {
-            let text = disk::read_text(path, args.book.reading.large).map_err(|why| Failure::file(path, &why))?;
+            let text = disk::read_text(path, args.reading.large).map_err(|why| Failure::file(path, &why))?;
             (path.display().to_string(), text)
         }
         None => {
-            let text = script::standard_input(args.book.reading.large);
+            let text = script::standard_input(args.reading.large);
             ("standard input".to_string(), text.map_err(|why| Failure::said(&format!("standard input can't be read: {why}")))?)
         }
     };
     let play = |book: &Book| jobfile::play(book, &name, &text).map_err(|why| Failure::said(&format!("`{name}` can't be read: {why}")));
     let played = play(&book)?;
     match &played.job.profile {
-        Some(profile) if args.book.profile.is_none() => {
+        Some(profile) if args.profile.is_none() => {
             let book = disk::resolve_book(loaded, Some(profile))?;
             let played = play(&book)?;
             Ok((book, played))

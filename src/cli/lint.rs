@@ -1,44 +1,191 @@
-//! `ruleout lint`: what is wrong with rulebooks.
+//! `ruleout lint`: what is wrong with rulebooks, by name and shape.
+
+mod fixing;
+mod pages;
+mod watch;
 
 use std::path::PathBuf;
 
-use clap::Args;
+use clap::{Args, ValueEnum};
+use rayon::prelude::*;
 
 use crate::book::load;
+use crate::book::load::plain;
+use crate::lint::{self, Choice, Linted, Opened};
 use crate::output::diagnostic::draw_all;
+use crate::output::github::annotations;
+use crate::output::lint_json::json_lint;
+use crate::output::sarif::sarif;
 use crate::output::words::counted;
+use crate::problem::Problem;
 
 use super::out::Failure;
 use super::{Disk, Exit, ReadingArgs, files, out};
+
+/// How findings are written.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default, ValueEnum)]
+enum LintFormat {
+    /// For people, drawn into the book
+    #[default]
+    Text,
+    /// Annotations of a workflow run
+    Github,
+    /// SARIF 2.1.0
+    Sarif,
+    /// JSON of our own shape
+    Json,
+}
 
 /// Arguments of `lint`.
 #[derive(Clone, Debug, Args)]
 pub struct LintArgs {
     /// Rulebooks, or folders of such
-    #[arg(required = true)]
+    #[arg(required_unless_present_any = ["explain", "list"])]
     paths: Vec<PathBuf>,
+    /// How findings are written
+    #[arg(long, value_enum, default_value_t)]
+    format: LintFormat,
+    /// Say what a check finds, why it matters, and how it looks wrong and right
+    #[arg(long, value_name = "ID", conflicts_with_all = ["list", "fix", "watch"])]
+    explain: Option<String>,
+    /// List every check
+    #[arg(long, conflicts_with_all = ["fix", "watch"])]
+    list: bool,
+    /// Do the safe fixes, then say what is left
+    #[arg(long)]
+    fix: bool,
+    /// Count findings of this check as errors
+    #[arg(long, value_name = "ID")]
+    deny: Vec<String>,
+    /// Leave findings of this check out
+    #[arg(long, value_name = "ID")]
+    allow: Vec<String>,
+    /// Look again whenever a file changes, until Ctrl-C
+    #[arg(long, conflicts_with = "fix")]
+    watch: bool,
     #[command(flatten)]
     reading: ReadingArgs,
 }
 
 /// Runs it.
 pub fn run(args: &LintArgs) -> Exit {
-    let files = match files::rulebooks(&args.paths) {
-        Ok(files) => files,
-        Err(failure) => return failure.into(),
-    };
-    let mut exit = Exit::Done;
-    let mut found = 0;
-    for path in files {
-        match load(&Disk::of(&path, &args.reading), &path) {
-            Err(why) => exit = Failure::file(&path, &why).into(),
-            Ok(loaded) => {
-                let (_, problems) = loaded.resolve(None);
-                found += problems.len();
-                out::text(&draw_all(&problems, &loaded.sources, out::style_of(false)));
-            }
+    if let Some(unknown) = args.deny.iter().chain(&args.allow).chain(&args.explain).find(|id| !is_known(id)) {
+        return Failure::said(&unknown_id(unknown)).into();
+    }
+    if let Some(id) = &args.explain {
+        return pages::explain(id);
+    }
+    if args.list {
+        return pages::list();
+    }
+    if args.fix {
+        if let Err(failure) = fixing::fix(args) {
+            return failure.into();
         }
     }
-    out::text(&format!("{} found\n", counted(found, "problem", "problems")));
-    exit.max(if found > 0 { Exit::Found } else { Exit::Done })
+    match look(args) {
+        Err(failure) => failure.into(),
+        Ok(round) => {
+            round.show(args.format);
+            if args.watch { watch::again(args, round) } else { round.exit() }
+        }
+    }
+}
+
+/// Ids of checks, and of what reading a book met (those have a stroke).
+fn is_known(id: &str) -> bool {
+    lint::find(id).is_some() || id.contains('/')
+}
+
+fn unknown_id(id: &str) -> String {
+    let near = lint::nearest_id(id).map_or_else(|| "`ruleout lint --list` names them all".to_string(), |near| format!("did you mean `{near}`?"));
+    format!("no check is called `{id}`; {near}")
+}
+
+/// One look at all files.
+struct Round {
+    files: Vec<Linted>,
+    /// Files that can't be read, with the reason.
+    unreadable: Vec<(PathBuf, String)>,
+}
+
+/// Reads and checks all rulebooks that the arguments name: in parallel, the result in the order of the paths.
+///
+/// # Errors
+/// A path is missing; said already.
+fn look(args: &LintArgs) -> Result<Round, Failure> {
+    let (opened, unreadable) = open(args)?;
+    let outside = lint::outside(&opened);
+    let choice = Choice { deny: args.deny.clone(), allow: args.allow.clone() };
+    let both: Vec<(&Opened, &lint::Outside)> = opened.iter().zip(&outside).collect();
+    let files = both.into_par_iter().map(|(file, outside)| Linted {
+        file: file.loaded.file.clone(),
+        sources: file.loaded.sources.clone(),
+        findings: lint::check_file(file, outside, &choice),
+    });
+    Ok(Round { files: files.collect(), unreadable })
+}
+
+/// The books that could be read, and the files that could not, with the reason.
+type Opening = (Vec<Opened>, Vec<(PathBuf, String)>);
+
+fn open(args: &LintArgs) -> Result<Opening, Failure> {
+    let mut paths: Vec<PathBuf> = Vec::new();
+    let mut known = std::collections::BTreeSet::new();
+    for path in files::rulebooks(&args.paths)? {
+        if known.insert(plain(&path)) {
+            paths.push(path);
+        }
+    }
+    let read = paths.into_par_iter().map(|path| match load(&Disk::of(&path, &args.reading), &path) {
+        Ok(loaded) => Ok(Opened::resolve(loaded)),
+        Err(why) => Err((path, why)),
+    });
+    let read: Vec<_> = read.collect();
+    let (mut opened, mut unreadable) = (Vec::new(), Vec::new());
+    for file in read {
+        match file {
+            Ok(file) => opened.push(file),
+            Err(why) => unreadable.push(why),
+        }
+    }
+    Ok((opened, unreadable))
+}
+
+impl Round {
+    fn found(&self) -> usize {
+        self.files.iter().map(|file| file.findings.len()).sum()
+    }
+
+    fn exit(&self) -> Exit {
+        match (self.unreadable.is_empty(), self.found()) {
+            (false, _) => Exit::Failed,
+            (true, 0) => Exit::Done,
+            (true, _) => Exit::Found,
+        }
+    }
+
+    fn show(&self, format: LintFormat) {
+        for (path, why) in &self.unreadable {
+            let _said = Failure::file(path, why);
+        }
+        match format {
+            LintFormat::Github => out::text(&annotations(&self.files)),
+            LintFormat::Sarif => out::json(&sarif(&self.files)),
+            LintFormat::Json => out::json(&json_lint(&self.files)),
+            LintFormat::Text => self.draw(),
+        }
+    }
+
+    fn draw(&self) {
+        let style = out::style_of(std::io::IsTerminal::is_terminal(&std::io::stdout()));
+        for file in self.files.iter().filter(|file| !file.findings.is_empty()) {
+            let problems: Vec<Problem> = file.findings.iter().map(|finding| finding.problem.clone()).collect();
+            out::text(&draw_all(&problems, &file.sources, style));
+        }
+        let fixes = self.files.iter().flat_map(|file| &file.findings).filter(|finding| finding.fix.is_some()).count();
+        let fixable = if fixes > 0 { format!("; `--fix` mends {fixes}") } else { String::new() };
+        let looked = counted(self.files.len(), "file", "files");
+        out::text(&format!("{} found in {looked}{fixable}\n", counted(self.found(), "problem", "problems")));
+    }
 }

@@ -8,6 +8,7 @@ mod files;
 mod jobfile;
 mod judge;
 mod lint;
+mod next;
 mod out;
 mod report;
 mod script;
@@ -87,6 +88,8 @@ enum Command {
     Ask(ask::AskArgs),
     /// Verdicts and reasons for a job file, or for sentences on standard input
     Judge(judge::JudgeArgs),
+    /// What to measure next, or to repair, and what each answer would mean
+    Next(next::NextArgs),
     /// Run the worked cases of rulebooks
     Cases(cases::CasesArgs),
     /// A recorded job as a page for the customer and the file
@@ -101,6 +104,7 @@ pub fn run() -> ExitCode {
     let exit = match cli.command {
         Command::Ask(args) => ask::run(&args),
         Command::Judge(args) => judge::run(&args),
+        Command::Next(args) => next::run(&args),
         Command::Cases(args) => cases::run(&args),
         Command::Report(args) => report::run(&args),
         Command::Lint(args) => lint::run(&args),

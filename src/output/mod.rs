@@ -1,14 +1,21 @@
 //! Showing results: text for people, JSON for machines. Each renderer takes result types of the rows above and gives
 //! text; nothing here reads files, asks the clock or prints.
 
+pub mod advice_json;
+pub mod advice_text;
 pub mod cautions;
 pub mod clean;
 pub mod closing;
 pub mod diagnostic;
+pub mod github;
+pub mod factors_text;
 pub mod judgement_json;
 pub mod judgement_text;
+pub mod lines;
+pub mod lint_json;
 pub mod page;
 pub mod report_text;
+pub mod sarif;
 pub mod why;
 pub mod words;
 

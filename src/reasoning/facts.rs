@@ -50,6 +50,11 @@ impl<'a> Facts<'a> {
         }
     }
 
+    /// The nth supposed entry.
+    pub fn supposed(&self, nth: usize) -> Option<&'a Entry> {
+        self.supposed.get(nth)
+    }
+
     /// Forgets the entry supposed last.
     pub fn forget(&mut self) {
         let Some((indication, list)) = self.before.pop() else { return };

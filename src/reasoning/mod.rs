@@ -1,15 +1,18 @@
 //! From entries to verdicts, each with its proof as data. Three values, coherent choices, hypotheses, conflicts.
 //! Knows nothing of text or terminals; [`crate::output`] words what is found here.
 
+pub mod alike;
 pub mod cells;
 pub mod choice;
 pub mod conflict;
 pub mod describe;
 pub mod evidence;
 pub mod facts;
+pub mod heard;
 pub mod hitting_sets;
 pub mod hypotheses;
 pub mod judge;
+pub mod likelihood;
 pub mod quickxplain;
 pub(crate) mod range;
 mod sound;

@@ -1,23 +1,26 @@
-//! Weights of hypotheses: shares, odds, likelihoods. Estimates by the book's own figures; they rank what is open and
-//! never prove anything.
+//! Weights of hypotheses: shares, odds, likelihoods, by Bayes' rule. Estimates by the book's own figures; they rank what is
+//! open and never prove anything. Sums are of logarithms, so that no long job underflows.
 
-use crate::book::{Book, Conclusion, FaultId};
+use crate::book::{Book, Conclusion, FaultId, RuleId};
 use crate::job::{EntryId, Job};
 
+use super::choice::Choice;
 use super::evidence::Evidence;
+use super::heard::{Hearing, Heard, hear};
 use super::hypotheses::FaultSet;
 use super::judge::Hypothesis;
+use super::likelihood::names;
 
 /// The hypotheses with their weights: the sets as given, what the book doesn't cover last.
-pub fn weigh(book: &Book, _job: &Job, evidence: &Evidence, sets: &[FaultSet]) -> Vec<Hypothesis> {
-    let factors = odds(book, evidence);
-    let mut logs: Vec<f64> = sets.iter().map(|set| prior(book, set) + set.iter().map(|f| of(&factors, *f)).sum::<f64>()).collect();
+pub fn weigh(book: &Book, job: &Job, evidence: &Evidence, sets: &[FaultSet]) -> Vec<Hypothesis> {
+    let hearing = hear(book, job, evidence);
+    let odds = all_odds(book, evidence);
+    let mut logs: Vec<f64> = sets.iter().map(|set| prior(book, set) + set.iter().map(|f| of(&odds, *f)).sum::<f64>()).collect();
     logs.push(uncovered(book));
-    let top = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    let raw: Vec<f64> = logs.iter().map(|log| if top.is_finite() { (log - top).exp() } else { 0.0 }).collect();
-    let total: f64 = raw.iter().sum();
-    let weights = raw.iter().map(|w| if total > 0.0 { w / total } else { 0.0 });
+    add_likelihoods(book, &hearing, sets, &mut logs);
+    let weights = normalised(&logs);
     let mut all: Vec<Hypothesis> = weights
+        .into_iter()
         .enumerate()
         .map(|(place, weight)| Hypothesis { faults: sets.get(place).cloned().unwrap_or_default(), weight })
         .collect();
@@ -25,6 +28,48 @@ pub fn weigh(book: &Book, _job: &Job, evidence: &Evidence, sets: &[FaultSet]) ->
     all.sort_by(|a, b| a.faults.len().cmp(&b.faults.len()).then(b.weight.total_cmp(&a.weight)).then(a.faults.cmp(&b.faults)));
     all.extend(last);
     all
+}
+
+/// Logarithms to shares of 1.
+fn normalised(logs: &[f64]) -> Vec<f64> {
+    let top = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let raw: Vec<f64> = logs.iter().map(|log| if top.is_finite() { (log - top).exp() } else { 0.0 }).collect();
+    let total: f64 = raw.iter().sum();
+    raw.iter().map(|w| if total > 0.0 { w / total } else { 0.0 }).collect()
+}
+
+/// Adds the likelihood of all that was heard; the last log is that of what the book doesn't cover.
+fn add_likelihoods(book: &Book, hearing: &Hearing, sets: &[FaultSet], logs: &mut [f64]) {
+    for test in &hearing.tests {
+        let mentioned = mentioned(book, test);
+        // Sets of which the book says nothing there are all alike.
+        let mut silent: Option<f64> = None;
+        for (place, log) in logs.iter_mut().enumerate() {
+            let set = sets.get(place).map_or(&[][..], Vec::as_slice);
+            let says_nothing = !set.is_empty() && !set.iter().any(|fault| mentioned.get(fault.place()).copied().unwrap_or(false));
+            *log += match (says_nothing, silent) {
+                (true, Some(known)) => known,
+                (true, None) => *silent.insert(test.chance(book, set).ln()),
+                (false, _) => test.chance(book, set).ln(),
+            };
+        }
+    }
+    for joint in &hearing.joint {
+        for (place, log) in logs.iter_mut().enumerate() {
+            *log += joint.chance(sets.get(place).map_or(&[][..], Vec::as_slice)).ln();
+        }
+    }
+}
+
+fn mentioned(book: &Book, test: &Heard) -> Vec<bool> {
+    let mut marks = vec![false; book.faults.len()];
+    let concluded = test.table.applied.iter().flatten().flat_map(|rule| &book.rule(*rule).conclusions).flat_map(names);
+    for fault in test.table.claims.iter().map(|claim| &claim.fault).chain(concluded) {
+        if let Some(mark) = marks.get_mut(fault.place()) {
+            *mark = true;
+        }
+    }
+    marks
 }
 
 /// All shares, the uncovered one included.
@@ -51,30 +96,111 @@ fn of(factors: &[f64], fault: FaultId) -> f64 {
     factors.get(fault.place()).copied().unwrap_or(0.0)
 }
 
-/// Log odds by fault: one factor a rule, strongest first, ties in book order; a rule that shares an entry with one
-/// already taken for the same fault is passed over.
-fn odds(book: &Book, evidence: &Evidence) -> Vec<f64> {
-    let mut logs = vec![0.0; book.faults.len()];
-    for fault in book.fault_ids() {
-        let mut rules: Vec<(f64, Vec<EntryId>)> = Vec::new();
-        for (applied, conclusion) in evidence.conclusions(book) {
-            if let Conclusion::Odds(faults, factor) = conclusion {
-                if faults.contains(&fault) {
-                    rules.push((factor.to_f64().ln(), applied.choice.entries()));
-                }
-            }
-        }
-        rules.sort_by(|a, b| b.0.abs().total_cmp(&a.0.abs()));
-        let mut used: Vec<EntryId> = Vec::new();
-        for (log, entries) in rules {
-            if entries.iter().any(|entry| used.contains(entry)) {
-                continue;
-            }
-            used.extend(entries);
-            if let Some(sum) = logs.get_mut(fault.place()) {
-                *sum += log;
+/// A rule that changes a fault's odds.
+#[derive(Clone, PartialEq, Debug)]
+pub struct OddsRule {
+    /// Which rule.
+    pub rule: RuleId,
+    /// The entries that make it apply.
+    pub choice: Choice,
+    /// By how much it multiplies the odds.
+    pub factor: f64,
+    /// A stronger rule that rests on one of the same entries and counts in its place.
+    pub passed_over_for: Option<RuleId>,
+}
+
+/// The rules that change the odds of a fault, strongest first, ties in book order; one that shares an entry with one
+/// already taken is passed over.
+pub fn odds_of(book: &Book, evidence: &Evidence, fault: FaultId) -> Vec<OddsRule> {
+    let mut rules: Vec<OddsRule> = Vec::new();
+    for (applied, conclusion) in evidence.conclusions(book) {
+        if let Conclusion::Odds(faults, factor) = conclusion {
+            if faults.contains(&fault) {
+                let factor = factor.to_f64();
+                rules.push(OddsRule { rule: applied.rule, choice: applied.choice.clone(), factor, passed_over_for: None });
             }
         }
     }
+    rules.sort_by(|a, b| b.factor.ln().abs().total_cmp(&a.factor.ln().abs()));
+    let mut used: Vec<(EntryId, RuleId)> = Vec::new();
+    for rule in &mut rules {
+        let entries = rule.choice.entries();
+        rule.passed_over_for = used.iter().find(|(entry, _)| entries.contains(entry)).map(|(_, by)| *by);
+        if rule.passed_over_for.is_none() {
+            used.extend(entries.into_iter().map(|entry| (entry, rule.rule)));
+        }
+    }
+    rules
+}
+
+/// Log odds by fault.
+fn all_odds(book: &Book, evidence: &Evidence) -> Vec<f64> {
+    let mut logs = vec![0.0; book.faults.len()];
+    let mut touched: Vec<FaultId> = Vec::new();
+    for (_, conclusion) in evidence.conclusions(book) {
+        if let Conclusion::Odds(faults, _) = conclusion {
+            touched.extend(faults);
+        }
+    }
+    touched.sort_unstable();
+    touched.dedup();
+    for fault in touched {
+        let taken = odds_of(book, evidence, fault).into_iter().filter(|rule| rule.passed_over_for.is_none());
+        if let Some(sum) = logs.get_mut(fault.place()) {
+            *sum = taken.map(|rule| rule.factor.ln()).sum();
+        }
+    }
     logs
+}
+
+/// One factor of a fault's weight.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Factor {
+    /// The share of the fault among all shares, the uncovered one included.
+    Share {
+        /// Its own.
+        share: f64,
+        /// All of them.
+        all: f64,
+    },
+    /// A rule that changes its odds.
+    Odds(OddsRule),
+    /// What was found in one test.
+    Test {
+        /// The entry.
+        entry: EntryId,
+        /// How likely that was if the fault is there.
+        chance: f64,
+        /// How likely it was if the fault is something that the book doesn't cover: all answers alike.
+        elsewhere: f64,
+    },
+    /// A `shows` over several tests.
+    Joint {
+        /// The entries that decide it.
+        entries: Vec<EntryId>,
+        /// Whether it holds.
+        holds: bool,
+        /// How likely that was if the fault is there.
+        chance: f64,
+    },
+}
+
+/// What a fault's weight is made of, as a hypothesis by itself: its share, the odds of rules, what was found. Factors that
+/// are the same for everything are left out.
+pub fn factors(book: &Book, job: &Job, evidence: &Evidence, fault: FaultId) -> Vec<Factor> {
+    let hearing = hear(book, job, evidence);
+    let mut all = vec![Factor::Share { share: book.fault(fault).share.to_f64(), all: all_shares(book) }];
+    all.extend(odds_of(book, evidence, fault).into_iter().map(Factor::Odds));
+    for test in &hearing.tests {
+        let (chance, elsewhere) = (test.chance(book, &[fault]), test.chance(book, &[]));
+        if (chance - elsewhere).abs() > 1e-12 {
+            all.push(Factor::Test { entry: test.entry, chance, elsewhere });
+        }
+    }
+    for joint in &hearing.joint {
+        if joint.claims.iter().any(|(claimed, ..)| *claimed == fault) {
+            all.push(Factor::Joint { entries: joint.choice.entries(), holds: joint.holds, chance: joint.chance(&[fault]) });
+        }
+    }
+    all
 }

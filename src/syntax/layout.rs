@@ -2,9 +2,32 @@
 //! logical line is handed to the grammar by itself. Knows the field words of [`super::words`], nothing of what
 //! they mean.
 
+use std::borrow::Cow;
 use std::ops::Range;
 
 use super::words::{self, DeclarationRow, FieldRow, Head, Lines};
+
+/// The text with its comments blanked, byte for byte, so that every place stays what it is.
+pub(crate) fn without_comments(text: &str) -> Cow<'_, str> {
+    if !text.contains('#') {
+        return Cow::Borrowed(text);
+    }
+    let mut bytes = Vec::with_capacity(text.len());
+    let (mut quoted, mut escaped, mut comment) = (false, false, false);
+    for byte in text.bytes() {
+        match byte {
+            b'\n' => (quoted, escaped, comment) = (false, false, false),
+            _ if comment => {}
+            b'"' if !escaped => quoted = !quoted,
+            b'#' if !quoted => comment = true,
+            _ => {}
+        }
+        escaped = quoted && byte == b'\\' && !escaped;
+        bytes.push(if comment && byte != b'\r' { b' ' } else { byte });
+    }
+    // Comments are cut at character borders, so this can't fail.
+    String::from_utf8(bytes).map_or(Cow::Borrowed(text), Cow::Owned)
+}
 
 /// A physical line: where its text starts and ends (blanks, comment-only lines and line ends left out).
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -26,7 +49,7 @@ pub(crate) fn lines(text: &str) -> Vec<Line> {
         let blank = |b: &u8| matches!(b, b' ' | b'\t' | b'\r');
         let indent = body.iter().take_while(|b| blank(b)).count();
         let tail = body.iter().rev().take_while(|b| blank(b)).count();
-        if indent < body.len() && body[indent] != b'#' {
+        if indent < body.len() {
             lines.push(Line { margin: indent == 0, range: start + indent..end - tail });
         }
         start = end + 1;
@@ -124,6 +147,7 @@ mod tests {
     use super::*;
 
     fn cut(text: &str) -> Vec<String> {
+        let text = &without_comments(text);
         let lines = lines(text);
         let block = &blocks(&lines)[0];
         let words = &text[block.head.range.clone()];
@@ -136,6 +160,13 @@ mod tests {
     fn a_line_without_a_field_word_continues_the_one_before() {
         let text = "fault open wire\n  \"Open\"\n  # said so\n  shows a is no\n    or b is no\n  share 3\n";
         assert_eq!(cut(text), ["open wire", "\"Open\"", "a is no\n    or b is no", "3"]);
+    }
+
+    #[test]
+    fn a_comment_is_blanked_and_a_hash_in_a_text_is_not() {
+        let text = "a \"x # y\" # é\nb # c\n";
+        let clean = without_comments(text);
+        assert_eq!((clean.len(), clean.trim_end()), (text.len(), "a \"x # y\"     \nb"));
     }
 
     #[test]

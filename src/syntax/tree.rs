@@ -475,8 +475,8 @@ pub enum CircuitFault {
     Shorts(Name, Name),
     /// `adds 0.2 ohm to 5 ohm at E`
     Adds(Spread, Name),
-    /// `sticks E open` / `sticks E closed` (then `true`)
-    Sticks(Name, bool),
+    /// `sticks E open` (`false`), `sticks E closed` (`true`), `sticks M1` of a motor held fast
+    Sticks(Name, Option<bool>),
     /// `weakens E to EMF [behind R]`
     Weakens(Name, Spread, Option<Spread>),
     /// `fits 30 A at F3`

@@ -100,6 +100,16 @@ impl Printer<'_> {
                 self.gap(left, bit, row.goes_on && !first, dice);
             }
             match bit {
+                // After a name or a figure a capital belongs to a name or a unit.
+                Bit::Word(said)
+                    if at > 0
+                        && matches!(
+                            row.bits[at - 1],
+                            Bit::Name(_) | Bit::Figure(_) | Bit::Word("ever" | "always")
+                        ) =>
+                {
+                    self.out.push_str(said);
+                }
                 Bit::Word(said) => self.word(said, dice),
                 other => self.out.push_str(words(other)),
             }
@@ -163,8 +173,8 @@ fn may_begin_line(bit: &Bit) -> bool {
 /// Words that end the name before them only with the next word on the same line.
 fn may_end_line(left: &Bit, right: &Bit) -> bool {
     match (left, right) {
-        (Bit::Word(said), _) => !matches!(*said, "in" | "of" | "within" | "ever" | "always" | "because"),
         (Bit::Figure(_), Bit::Word(_)) | (Bit::Word("to"), Bit::Figure(_)) => false,
+        (Bit::Word(said), _) => !matches!(*said, "in" | "of" | "within" | "ever" | "always" | "because"),
         _ => true,
     }
 }

@@ -94,10 +94,9 @@ pub(super) fn core<'v>(matrix: &Matrix, view: &'v View) -> Cow<'v, View> {
         }
     }
     chosen.reverse();
-    Cow::Owned(View {
-        members: chosen.iter().map(|&place| view.members[place]).collect(),
-        weights: chosen.iter().map(|&place| view.weights[place]).collect(),
-    })
+    let members = chosen.iter().map(|&place| view.members[place]).collect();
+    let weights = chosen.iter().map(|&place| view.weights[place]).collect();
+    Cow::Owned(View::new(members, weights))
 }
 
 /// The convex Huffman bound of a state in which at least one test is on offer. `costs` may be those of
@@ -162,15 +161,22 @@ impl Core {
         }
     }
 
-    /// The cost of the dearest test.
-    pub(super) fn dearest(&self) -> f64 {
-        self.sides.last().map_or(0.0, |side| side.cost)
+    /// The costs of the cheapest and of the dearest test.
+    pub(super) fn prices(&self) -> (f64, f64) {
+        let cost = |side: Option<&Side>| side.map_or(0.0, |side| side.cost);
+        (cost(self.sides.first()), cost(self.sides.last()))
     }
 }
 
 #[expect(clippy::cast_precision_loss, reason = "a count of answers is small")]
 fn number(count: usize) -> f64 {
     count as f64
+}
+
+/// A very quick bound for a state of at least two groups that decide every test, from its entropy in bits: no code
+/// is shorter. `without` is the place in `costs` of the test taken since.
+pub(super) fn entropy(bits: f64, costs: &Costs, without: usize) -> f64 {
+    costs.of_depth(f64::max(bits / number(costs.answers).log2(), 1.0), Some(without))
 }
 
 /// The dearer bounds, for where the Huffman bound does not settle the matter.

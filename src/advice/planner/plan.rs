@@ -132,7 +132,7 @@ impl<'m> Solution<'m> {
 fn solve(matrix: &Matrix, first: Option<usize>, search: &mut Search<'_>, limit: f64) {
     let start = State::start(matrix);
     let Some(first) = first else {
-        let f: f64 = std::env::var("STEP").map_or(1.0, |s| s.parse().unwrap());
+        let f: f64 = std::env::var("STEP").map_or(0.3, |s| s.parse().unwrap());
         let mut low = search::bound(matrix, &start);
         loop {
             let gap = limit - low;

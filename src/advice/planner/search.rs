@@ -56,9 +56,22 @@ struct Candidate {
     column: usize,
     test: usize,
     cost: f64,
+    /// No plan that starts with it costs less.
     low: f64,
-    refined: bool,
+    /// How closely that was looked at.
+    look: Look,
+    /// What its answers lead to, with lower values.
     children: Vec<(Child, f64)>,
+}
+
+/// How closely a candidate was looked at so far.
+enum Look {
+    /// Only the split; the children are not made yet.
+    Split,
+    /// The children by the quick bound.
+    Quick,
+    /// The children by all bounds.
+    Thorough,
 }
 
 impl Candidate {
@@ -105,8 +118,11 @@ impl<'m> Search<'m> {
             return known;
         }
         self.opened += 1;
-        let mut candidates = self.candidates(state);
-        let known = self.branch(&mut candidates, known, limit, depth);
+        let view = state.view(self.matrix);
+        let offers = offers(self.matrix, state, &view);
+        let place = Place { state, view: &view, costs: &Costs::new(&offers), depth };
+        let mut candidates = self.candidates(&offers, place.costs);
+        let known = self.branch(&place, &mut candidates, known, limit);
         self.memo.insert(state.clone(), known);
         known
     }
@@ -128,22 +144,28 @@ impl<'m> Search<'m> {
         known
     }
 
-    /// Tries the candidates, the most promising first. One is bounded more closely before it is tried.
-    fn branch(&mut self, candidates: &mut [Candidate], mut known: Known, limit: f64, depth: usize) -> Known {
-        let turn = |place: usize, candidate: &Candidate| Reverse((candidate.low.to_bits(), candidate.test, place));
-        let mut queue: BinaryHeap<_> = candidates.iter().enumerate().map(|(place, c)| turn(place, c)).collect();
+    /// Tries the candidates, the most promising first; each is looked at more closely before it is tried.
+    fn branch(&mut self, place: &Place<'_>, candidates: &mut [Candidate], mut known: Known, limit: f64) -> Known {
+        let turn = |number: usize, c: &Candidate| Reverse((c.low.to_bits(), c.test, number));
+        let mut queue: BinaryHeap<_> = candidates.iter().enumerate().map(|(number, c)| turn(number, c)).collect();
         let mut best = known.column.map_or(usize::MAX, |column| self.matrix.columns[column].test);
-        while let Some(Reverse((_, _, place))) = queue.pop() {
-            let candidate = &mut candidates[place];
+        while let Some(Reverse((_, _, number))) = queue.pop() {
+            let candidate = &mut candidates[number];
             let slack = if candidate.test < best { 1.0 + SAME } else { 1.0 - SAME };
             let cut = if known.high.is_finite() { limit.min(known.high * slack) } else { limit };
-            if candidate.low >= cut || self.opened >= self.most {
+            if matches!(candidate.look, Look::Split) {
+                self.look_closer(place, candidate, number);
+                queue.push(turn(number, candidate));
                 continue;
             }
-            if !candidate.refined {
-                self.refine(candidate);
-                queue.push(turn(place, candidate));
-            } else if let Some(value) = self.attempt(candidate, cut, depth) {
+            if candidate.low >= cut || self.opened >= self.most {
+                if candidate.low > cut * (1.0 + 4.0 * SAME) { break; }
+                continue;
+            }
+            if matches!(candidate.look, Look::Quick) {
+                self.look_closer(place, candidate, number);
+                queue.push(turn(number, candidate));
+            } else if let Some(value) = self.attempt(candidate, cut, place.depth) {
                 known.high = value;
                 known.column = Some(candidate.column);
                 best = candidate.test;
@@ -153,11 +175,21 @@ impl<'m> Search<'m> {
         known.at_least(least)
     }
 
-    fn refine(&mut self, candidate: &mut Candidate) {
-        candidate.refined = true;
-        for (child, low) in &mut candidate.children {
-            if child.chance > 0.0 && child.state.live.count_ones(..) > 1 {
-                *low = low.max(self.bounded(&child.state).low);
+    fn look_closer(&mut self, place: &Place<'_>, candidate: &mut Candidate, number: usize) {
+        if matches!(candidate.look, Look::Split) {
+            candidate.look = Look::Quick;
+            let children = place.state.children(self.matrix, place.view, candidate.column);
+            let with_low = |child: Child| {
+                let low = self.quick(&child.state, place.costs, number);
+                (child, low)
+            };
+            candidate.children = children.into_iter().map(with_low).collect();
+        } else {
+            candidate.look = Look::Thorough;
+            for (child, low) in &mut candidate.children {
+                if child.chance > 0.0 && child.state.live.count_ones(..) > 1 {
+                    *low = low.max(self.bounded(&child.state).low);
+                }
             }
         }
         candidate.low = candidate.low.max(candidate.total());
@@ -183,32 +215,28 @@ impl<'m> Search<'m> {
         (candidate.low < cut).then_some(candidate.low)
     }
 
-    fn candidates(&self, state: &State) -> Vec<Candidate> {
-        let view = state.view(self.matrix);
-        let offers = offers(self.matrix, state, &view);
-        let costs = Costs::new(&offers);
-        let candidate = |(place, offer): (usize, &Offer)| {
-            let children = state.children(self.matrix, &view, offer.column);
-            let with_low = |child: Child| {
-                let low = self.low(&child.state, &costs, place);
-                (child, low)
+    /// The tests on offer with what their splits alone say about their cost.
+    fn candidates(&self, offers: &[Offer], costs: &Costs) -> Vec<Candidate> {
+        let rest = |offer: &Offer, place: usize| {
+            let splits = offer.mass.iter().zip(&offer.count).zip(&offer.bits);
+            let low = |((mass, count), bits): ((&f64, &usize), &f64)| {
+                if *count > 1 && self.matrix.apart.is_none() { mass * bounds::entropy(*bits, costs, place) } else { 0.0 }
             };
-            let mut candidate = Candidate {
-                column: offer.column,
-                test: self.matrix.columns[offer.column].test,
-                cost: offer.cost,
-                low: 0.0,
-                refined: false,
-                children: children.into_iter().map(with_low).collect(),
-            };
-            candidate.low = candidate.total();
-            candidate
+            splits.map(low).sum::<f64>()
+        };
+        let candidate = |(place, offer): (usize, &Offer)| Candidate {
+            column: offer.column,
+            test: self.matrix.columns[offer.column].test,
+            cost: offer.cost,
+            low: offer.cost + rest(offer, place),
+            look: Look::Split,
+            children: Vec::new(),
         };
         offers.iter().enumerate().map(candidate).collect()
     }
 
     /// A quick lower bound of a child, from the costs of the state before without the test taken.
-    fn low(&self, child: &State, costs: &Costs, without: usize) -> f64 {
+    fn quick(&self, child: &State, costs: &Costs, without: usize) -> f64 {
         if child.live.count_ones(..) < 2 {
             return 0.0;
         }
@@ -221,6 +249,14 @@ impl<'m> Search<'m> {
         }
         bounds::huffman(&bounds::core(self.matrix, &view), costs, Some(without))
     }
+}
+
+/// A state being searched.
+struct Place<'a> {
+    state: &'a State,
+    view: &'a View,
+    costs: &'a Costs,
+    depth: usize,
 }
 
 /// The value of a state that needs no search.

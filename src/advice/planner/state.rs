@@ -61,6 +61,8 @@ pub(super) struct View {
     pub(super) members: Vec<usize>,
     /// Their weights, adding up to 1 (all 0 if the state has no weight).
     pub(super) weights: Vec<f64>,
+    /// Each weight times its binary logarithm.
+    terms: Vec<f64>,
 }
 
 /// What a test would do in a state: for each answer its chance and how many groups could give it.
@@ -70,8 +72,19 @@ pub(super) struct Tally {
     pub(super) mass: Vec<f64>,
     /// How many of the groups left could give it.
     pub(super) count: Vec<usize>,
+    /// For each answer the sum of [`View::terms`] of the groups that decide for it.
+    terms: Vec<f64>,
     /// Whether a group left leaves the answer open.
     pub(super) open: bool,
+}
+
+impl View {
+    /// Groups with their weights.
+    pub(super) fn new(members: Vec<usize>, weights: Vec<f64>) -> Self {
+        let term = |w: &f64| if *w > 0.0 { w * w.log2() } else { 0.0 };
+        let terms = weights.iter().map(term).collect();
+        Self { members, weights, terms }
+    }
 }
 
 impl State {
@@ -95,7 +108,7 @@ impl State {
         if total > 0.0 {
             weights.iter_mut().for_each(|w| *w /= total);
         }
-        View { members, weights }
+        View::new(members, weights)
     }
 
     /// Whether the test was taken on the way here.
@@ -154,7 +167,7 @@ impl State {
     fn still_used(&self, matrix: &Matrix, live: &FixedBitSet, at: usize) -> FixedBitSet {
         let members: Vec<usize> = live.ones().collect();
         let weights = vec![0.0; members.len()];
-        let view = View { members, weights };
+        let view = View::new(members, weights);
         let mut tally = Tally::default();
         let mut used = FixedBitSet::new();
         for taken in self.used.ones().chain([at]) {
@@ -173,18 +186,27 @@ impl Tally {
     pub(super) fn take(&mut self, column: &Column, view: &View) {
         self.mass.clear();
         self.mass.resize(column.answers, 0.0);
+        self.terms.clear();
+        self.terms.resize(column.answers, 0.0);
         self.count.clear();
         self.count.resize(column.answers, 0);
         self.open = false;
-        for (&group, &weight) in view.members.iter().zip(&view.weights) {
+        for ((&group, &weight), &term) in view.members.iter().zip(&view.weights).zip(&view.terms) {
             match column.answer[group] {
                 UNDECIDED => self.spread(&column.chance[group], weight),
                 answer => {
                     self.mass[answer] += weight;
+                    self.terms[answer] += term;
                     self.count[answer] += 1;
                 }
             }
         }
+    }
+
+    /// For each answer the entropy in bits of the groups that give it, if all decide.
+    pub(super) fn bits(&self) -> Vec<f64> {
+        let bits = |(mass, term): (&f64, &f64)| if *mass > 0.0 { (mass.log2() - term / mass).max(0.0) } else { 0.0 };
+        self.mass.iter().zip(&self.terms).map(bits).collect()
     }
 
     fn spread(&mut self, row: &[f64], weight: f64) {

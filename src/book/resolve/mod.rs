@@ -2,6 +2,7 @@
 //! conditions. Every problem is gathered; what can't be resolved is left out and the rest goes on.
 
 mod circles;
+mod circuits;
 pub(crate) mod conditions;
 pub(crate) mod entries;
 mod expressions;
@@ -73,7 +74,8 @@ pub(crate) fn resolve(loaded: &Loaded, profile: Option<&str>) -> (Book, Vec<Prob
     resolver.faults();
     resolver.rules();
     resolver.complaints();
-    resolver.cases_and_circuits();
+    resolver.cases();
+    resolver.circuits();
     resolver.matters();
     resolver.book.uses = super::uses::gather(&resolver.book);
     (resolver.book, resolver.problems)

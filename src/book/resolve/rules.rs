@@ -1,4 +1,4 @@
-//! Findings, rules, cases, circuits.
+//! Findings, rules, cases.
 
 use std::collections::BTreeMap;
 
@@ -8,7 +8,7 @@ use crate::syntax::tree::{self, Declaration, FieldBody, Odds, fold};
 use crate::syntax::words::{DeclarationWord as D, FieldWord as F};
 use crate::units::Exact;
 
-use super::super::model::{Case, Circuit, Conclusion, Rule};
+use super::super::model::{Case, Conclusion, Rule};
 use super::super::names::Symbol;
 use super::{Resolver, circles, fields, numbers};
 
@@ -167,7 +167,7 @@ impl<'t> Resolver<'t> {
         (!ids.is_empty()).then_some(Conclusion::Odds(ids, factor))
     }
 
-    pub(super) fn cases_and_circuits(&mut self) {
+    pub(super) fn cases(&mut self) {
         let mut labels: BTreeMap<String, Span> = BTreeMap::new();
         for (declaration, own) in self.declarations.clone() {
             match declaration.word {
@@ -181,17 +181,6 @@ impl<'t> Resolver<'t> {
                         _ => None,
                     });
                     self.book.cases.push(Case { label: declaration.name.text.to_string(), lines: lines.collect(), span: declaration.name.span });
-                }
-                D::Circuit => {
-                    let lines = declaration.fields.iter().filter_map(|field| match &field.body {
-                        FieldBody::Circuit(line) => Some((line.clone(), field.span)),
-                        _ => None,
-                    });
-                    self.book.circuits.push(Circuit { name: declaration.name.text.to_string(), lines: lines.collect(), span: declaration.name.span });
-                    self.report(
-                        Problem::error("book/not-evaluated", declaration.name.span, "circuits are not evaluated by this version")
-                            .help("leave the circuit out for now; nothing is half-judged"),
-                    );
                 }
                 _ => {}
             }

@@ -6,7 +6,7 @@ use std::ops::Range;
 use super::breaks;
 use super::comments;
 use super::gaps::{self, Comment, Gap};
-use super::lex;
+use super::lex::{self, Source};
 use super::lines::{self, Indents};
 use super::marks::{self, Mark};
 use super::names::{self, Backticks};
@@ -49,33 +49,33 @@ impl<'t> Laid<'t> {
     /// Cuts a declaration that stands in `block` and ends before byte `end`. Comments at the margin after it belong
     /// to what follows and come back.
     pub(super) fn cut(
-        text: &'t str,
+        source: Source<'t>,
         block: &Block<'_>,
         declaration: &mut Declaration,
         end: usize,
     ) -> (Self, Gap<'t>) {
         let row = declaration_row(declaration.word);
-        let marks = marks::of(text, declaration);
+        let marks = marks::of(source.text, declaration);
         let starts: Vec<(usize, FieldWord)> = declaration
             .fields
             .iter()
             .enumerate()
-            .filter(|(at, field)| *at > 0 || !in_head(text, row, block.head, field))
+            .filter(|(at, field)| *at > 0 || !in_head(source.text, row, block.head, field))
             .map(|(_, field)| (field.span.start as usize, field.word))
             .collect();
-        let mut cutter = Cutter { text, row, marks: &marks, lines: block.body, last: block.head, end };
+        let mut cutter = Cutter { source, row, marks: &marks, lines: block.body, last: block.head, end };
         let first = starts.first().map(|(start, _)| *start);
-        let (tokens, left, gap) = cutter.stretch(block.head.range.start, first);
+        let (tokens, gap) = cutter.stretch(block.head.range.start, first);
         let head = prepared(Indents::HEAD, head_goes_on(row), tokens);
         let mut laid = Self { row, head, body: Vec::new() };
-        let mut after = laid.take_gap(left, gap, first.is_some());
+        let mut after = laid.take_gap(gap, first.is_some());
         for (at, (start, word)) in starts.iter().enumerate() {
             let next = starts.get(at + 1).map(|(start, _)| *start);
-            let (tokens, left, gap) = cutter.stretch(*start, next);
+            let (tokens, gap) = cutter.stretch(*start, next);
             let indents = if *word == FieldWord::Sentence { Indents::SENTENCE } else { Indents::FIELD };
             let field = prepared(indents, !matches!(row.lines, Lines::Own(_)), tokens);
             laid.push(after.blank_above, Item::Field(field));
-            after = laid.take_gap(left, gap, next.is_some());
+            after = laid.take_gap(gap, next.is_some());
         }
         (laid, after)
     }
@@ -85,10 +85,7 @@ impl<'t> Laid<'t> {
     }
 
     /// Keeps the comments that belong to the body; the rest comes back.
-    fn take_gap(&mut self, left: Vec<Cow<'t, str>>, gap: Gap<'t>, inside: bool) -> Gap<'t> {
-        for text in left {
-            self.push(false, Item::Comment(text));
-        }
+    fn take_gap(&mut self, gap: Gap<'t>, inside: bool) -> Gap<'t> {
         let mut rest = Vec::new();
         for comment in gap.comments {
             if rest.is_empty() && (inside || !comment.margin) {
@@ -145,7 +142,7 @@ impl Stretch<'_> {
 
 /// Goes through the lines of a block, stretch by stretch.
 struct Cutter<'t, 'c> {
-    text: &'t str,
+    source: Source<'t>,
     row: &'static DeclarationRow,
     marks: &'c [Mark],
     /// The lines still to come.
@@ -158,19 +155,20 @@ struct Cutter<'t, 'c> {
 
 impl<'t> Cutter<'t, '_> {
     /// The stretch that begins at `start` and ends before `next`, with what stands between the two.
-    fn stretch(&mut self, start: usize, next: Option<usize>) -> (Vec<Token<'t>>, Vec<Cow<'t, str>>, Gap<'t>) {
+    fn stretch(&mut self, start: usize, next: Option<usize>) -> (Vec<Token<'t>>, Gap<'t>) {
         let next = next.unwrap_or(self.end);
         let mine = self.lines.iter().take_while(|line| line.range.start < next).count();
         let (before, after) = self.lines.split_at(mine);
         self.last = before.last().unwrap_or(self.last);
         self.lines = after;
-        let end = self.last.range.end.min(next);
-        let pieces = lex::pieces(self.text, start..end, self.marks_in(start..end));
-        let mut tokens = pieces.tokens;
+        let said = self.last.range.end;
+        let comment = self.source.text.get(said..).and_then(|rest| rest.find('\n'));
+        let end = comment.map_or(self.source.text.len(), |length| said + length).min(next);
+        let mut tokens = lex::pieces(self.source, start..end, self.marks_in(start..end));
         if self.row.fields.contains(&FieldWord::Bands) {
             part_bands(&mut tokens);
         }
-        (tokens, pieces.left, gaps::between(self.text, end..next))
+        (tokens, gaps::between(self.source.text, end..next))
     }
 
     fn marks_in(&self, range: Range<usize>) -> &[Mark] {

@@ -8,24 +8,24 @@ use super::token::{Kind, Token};
 /// Moves the comments of a line that may go on over several lines.
 pub(super) fn settle(tokens: &mut [Token<'_>]) {
     for at in 1..tokens.len() {
-        let Some(kind) = tokens.get(at).map(|token| token.kind) else { continue };
-        let joins = tokens.get(at).is_some_and(|token| token.is_word("and") || token.is_word("or"));
-        if kind == Kind::Comma {
-            past_comma(tokens, at);
-        } else if joins {
+        let Some(token) = tokens.get(at) else { continue };
+        if token.is_word("and") || token.is_word("or") {
             ahead_of_joiner(tokens, at);
+        } else if token.kind == Kind::Comma || token.text == "=" || token.is_word("means") {
+            past_link(tokens, at);
         }
     }
 }
 
-fn past_comma(tokens: &mut [Token<'_>], at: usize) {
-    let Some([left, comma, right]) = tokens.get_mut(at - 1..at + 2) else { return };
-    if left.after.is_none() && comma.before.is_empty() {
+/// A comma ends its line; `=` and `means` at the start of one would be fields.
+fn past_link(tokens: &mut [Token<'_>], at: usize) {
+    let Some([left, link, right]) = tokens.get_mut(at - 1..at + 2) else { return };
+    if left.after.is_none() && link.before.is_empty() {
         return;
     }
-    let mut moved = std::mem::take(&mut comma.before);
-    moved.extend(comma.after.take());
-    comma.after = left.after.take();
+    let mut moved = std::mem::take(&mut link.before);
+    moved.extend(link.after.take());
+    link.after = left.after.take();
     moved.append(&mut right.before);
     right.before = moved;
 }

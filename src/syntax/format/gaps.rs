@@ -3,6 +3,8 @@
 use std::borrow::Cow;
 use std::ops::Range;
 
+use super::lex::comment;
+
 /// A comment on a line of its own.
 #[derive(Clone, Debug)]
 pub(super) struct Comment<'t> {
@@ -41,9 +43,8 @@ fn read<'t>(lines: impl Iterator<Item = &'t str>) -> Gap<'t> {
     while let Some(line) = lines.next() {
         let said = line.trim_matches([' ', '\t', '\r']);
         if !said.is_empty() {
-            let text = if said.contains('\r') { said.replace('\r', " ").into() } else { said.into() };
             let blank_above = std::mem::take(&mut gap.blank_above);
-            gap.comments.push(Comment { text, margin: line.starts_with('#'), blank_above });
+            gap.comments.push(Comment { text: comment(said), margin: line.starts_with('#'), blank_above });
         } else if lines.peek().is_some() {
             gap.blank_above = true;
         }

@@ -8,21 +8,27 @@ use super::marks::Mark;
 use super::token::{Kind, Spellings, Token};
 use super::walk::Role;
 
-/// The pieces of a stretch, and the comments that stand after the last one on lines of their own.
-#[derive(Debug, Default)]
-pub(super) struct Pieces<'t> {
-    /// In order.
-    pub(super) tokens: Vec<Token<'t>>,
-    /// Comments that no piece follows.
-    pub(super) left: Vec<Cow<'t, str>>,
+/// A text with its comments, and the same with them blanked.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Source<'t> {
+    /// As written.
+    pub(super) text: &'t str,
+    /// Byte for byte the same, a blank for each byte of a comment.
+    pub(super) clean: &'t str,
 }
 
-/// Cuts `range` of `text` to pieces; `marks` are those in the range, in order.
-pub(super) fn pieces<'t>(text: &'t str, range: Range<usize>, marks: &[Mark]) -> Pieces<'t> {
-    let mut reader =
-        Reader { text: text.get(..range.end).unwrap_or(text), at: range.start, broken: false, found: Pieces::default() };
+impl Source<'_> {
+    /// Whether a comment begins at a byte.
+    fn comment_at(&self, at: usize) -> bool {
+        self.text.as_bytes().get(at) == Some(&b'#') && self.clean.as_bytes().get(at) == Some(&b' ')
+    }
+}
+
+/// Cuts `range` to pieces; `marks` are those in the range, in order.
+pub(super) fn pieces<'t>(source: Source<'t>, range: Range<usize>, marks: &[Mark]) -> Vec<Token<'t>> {
+    let mut reader = Reader { source, end: range.end, at: range.start, broken: false, waiting: Vec::new(), found: Vec::new() };
     let mut marks = marks.iter().peekable();
-    while reader.at < reader.text.len() {
+    while reader.at < range.end {
         while marks.next_if(|mark| mark.start < reader.at).is_some() {}
         match marks.next_if(|mark| mark.start == reader.at) {
             Some(mark) => reader.marked(mark),
@@ -33,17 +39,19 @@ pub(super) fn pieces<'t>(text: &'t str, range: Range<usize>, marks: &[Mark]) -> 
 }
 
 struct Reader<'t> {
-    /// The text up to the end of the stretch.
-    text: &'t str,
+    source: Source<'t>,
+    end: usize,
     at: usize,
     /// Whether a line ended since the last piece.
     broken: bool,
-    found: Pieces<'t>,
+    /// Comments that the next piece follows.
+    waiting: Vec<Cow<'t, str>>,
+    found: Vec<Token<'t>>,
 }
 
 impl<'t> Reader<'t> {
     fn rest(&self) -> &'t str {
-        self.text.get(self.at..).unwrap_or("")
+        self.source.text.get(self.at..self.end).unwrap_or("")
     }
 
     /// Takes `length` bytes, at least one character.
@@ -58,9 +66,9 @@ impl<'t> Reader<'t> {
     fn push(&mut self, kind: Kind, text: impl Into<Cow<'t, str>>) {
         let mut token = Token::new(kind, text);
         token.began_line = self.broken;
-        token.before = std::mem::take(&mut self.found.left);
+        token.before = std::mem::take(&mut self.waiting);
         self.broken = false;
-        self.found.tokens.push(token);
+        self.found.push(token);
     }
 
     fn marked(&mut self, mark: &Mark) {
@@ -80,7 +88,7 @@ impl<'t> Reader<'t> {
                         if mark.typed.is_empty() { spellings.bare.clone() } else { spellings.quoted() };
                 }
                 self.push(Kind::Name, spellings.typed.clone());
-                if let Some(last) = self.found.tokens.last_mut() {
+                if let Some(last) = self.found.last_mut() {
                     last.name = Some(Box::new(spellings));
                 }
             }
@@ -90,13 +98,16 @@ impl<'t> Reader<'t> {
     /// What no mark tells, as far as the next one.
     fn plain(&mut self, next: usize) {
         let rest = self.rest();
-        let Some(first) = rest.chars().next() else { return };
+        let Some(first) = rest.chars().next() else {
+            self.at = self.end;
+            return;
+        };
         match first {
-            '\n' | '\r' => {
+            '\n' => {
                 self.broken = true;
                 self.take(1);
             }
-            '#' => self.comment(),
+            '#' if self.source.comment_at(self.at) => self.comment(),
             '"' => {
                 let said = self.take(quoted_length(rest));
                 self.push(Kind::Text, said);
@@ -119,15 +130,15 @@ impl<'t> Reader<'t> {
 
     fn comment(&mut self) {
         let rest = self.rest();
-        let said = self.take(rest.find(['\n', '\r']).unwrap_or(rest.len())).trim_end();
-        match self.found.tokens.last_mut() {
-            Some(last) if !self.broken && last.after.is_none() => last.after = Some(said.into()),
-            _ => self.found.left.push(said.into()),
+        let said = comment(self.take(rest.find('\n').unwrap_or(rest.len())));
+        match self.found.last_mut() {
+            Some(last) if !self.broken => last.after = Some(said),
+            _ => self.waiting.push(said),
         }
     }
 
     fn sign(&mut self) {
-        let unary = !self.found.tokens.last().is_some_and(Token::ends_value);
+        let unary = !self.found.last().is_some_and(Token::ends_value);
         let joins = if unary { Kind::Sign } else { Kind::Operator };
         match self.take(1) {
             "-" | "−" => self.push(joins, "-"),
@@ -144,13 +155,19 @@ impl<'t> Reader<'t> {
     }
 }
 
+/// A comment as it is kept: no blanks at its end, and no line end that only some tools know.
+pub(super) fn comment(said: &str) -> Cow<'_, str> {
+    let said = said.trim_end();
+    if said.contains('\r') { said.replace('\r', " ").into() } else { said.into() }
+}
+
 /// Length of a text in quotes at the start, the quotes included.
 fn quoted_length(rest: &str) -> usize {
     let mut escaped = false;
     for (at, byte) in rest.bytes().enumerate().skip(1) {
         match byte {
             _ if escaped => escaped = false,
-            b'\\' if matches!(rest.as_bytes().get(at + 1), Some(b'"' | b'\\')) => escaped = true,
+            b'\\' => escaped = true,
             b'"' => return at + 1,
             _ => {}
         }

@@ -44,8 +44,6 @@ fn mark(text: &str, seen: &Seen<'_>) -> Option<Mark> {
         Role::OverRange => stands(start, end, "", "OL"),
         Role::Word if rest.starts_with('"') => None,
         Role::Name | Role::Element | Role::Point | Role::Band if rest.starts_with('`') => {
-            // The closing backtick, not the span: a `#` between the two is no comment.
-            let end = start + 2 + rest.get(1..)?.find('`')?;
             stands(start, end, "`", seen.words)
         }
         Role::Free => stands(start, end, &folded(text.get(start..end)?), seen.words),
@@ -79,7 +77,7 @@ fn folded(words: &str) -> String {
 fn sticking(words: &str) -> String {
     let words = folded(words);
     match words.rsplit_once(' ') {
-        Some((name, how)) if !words.starts_with('`') => format!("{name} {}", fold(how)),
+        Some((name, how)) if matches!(&*fold(how), "open" | "closed") => format!("{name} {}", fold(how)),
         _ => words,
     }
 }

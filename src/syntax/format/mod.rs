@@ -15,6 +15,7 @@ mod walk;
 
 use self::block::Laid;
 use self::gaps::Gap;
+use self::lex::Source;
 use super::layout;
 use super::parse::parse_book;
 use super::words::{DeclarationWord, declaration_row};
@@ -34,14 +35,16 @@ pub fn format(text: &str) -> Result<String, Vec<Problem>> {
     if !problems.is_empty() {
         return Err(problems);
     }
-    let lines = layout::lines(text);
+    let clean = layout::without_comments(text);
+    let source = Source { text, clean: &clean };
+    let lines = layout::lines(&clean);
     let blocks = layout::blocks(&lines);
     let mut page = Page { out: String::with_capacity(text.len()), last: None };
     let start_of = |at: usize| blocks.get(at).map_or(text.len(), |block| block.head.range.start);
     let mut gap = gaps::opening(text, start_of(0));
     for (at, (block, declaration)) in blocks.iter().zip(&mut tree.declarations).enumerate() {
         let place = declaration.name.span;
-        let (mut laid, after) = Laid::cut(text, block, declaration, start_of(at + 1));
+        let (mut laid, after) = Laid::cut(source, block, declaration, start_of(at + 1));
         gap.comments.extend(laid.ahead());
         let Some(written) = laid.write(declaration) else {
             let word = declaration_row(declaration.word).text;

@@ -88,6 +88,7 @@ fn runs_on(after: &[Token<'_>]) -> bool {
     let kind = |at: usize| after.get(at).map(|token| token.kind);
     let figure = |at: usize| kind(at) == Some(Kind::Figure);
     match kind(0) {
+        Some(Kind::Name) => true,
         Some(Kind::Figure) => {
             let parted = after.first().is_some_and(|token| token.text.contains('.'));
             !(parted || word(1) == "times" || word(1) == "to" && figure(2))

@@ -8,10 +8,12 @@ use crate::syntax::tree::{Declaration, Field, FieldBody, Name, Tree};
 use crate::syntax::words::{self, DECLARATIONS, DeclarationRow, FieldWord, Head, Lines, leading_words};
 
 use super::expressions::sum_expr;
-use super::{Built, Rule, Slice, conditions, fields, fold_blanks, name, text, without_comment};
+use super::{Built, Rule, Slice, conditions, fields, fold_blanks, name, text};
 
 /// Reads a rulebook. What can be read is in the tree, what can't is in the problems, in the order of the text.
 pub fn parse_book(source: SourceId, text: &str) -> (Tree, Vec<Problem>) {
+    let clean = layout::without_comments(text);
+    let text: &str = &clean;
     let lines = layout::lines(text);
     let mut reader = Reader { source, text, problems: Vec::new() };
     let mut tree = Tree { source, declarations: Vec::new() };
@@ -74,7 +76,7 @@ impl<'t> Reader<'t> {
 
     /// Free names and labels, which no grammar reads; where the rest of the head begins.
     fn label(&mut self, row: &DeclarationRow, head: Slice<'t>, length: usize) -> Option<(Option<Name>, usize)> {
-        let words = without_comment(head.text);
+        let words = head.text;
         let rest = words.get(length..).unwrap_or("");
         let end = match row.head {
             Head::Free => Some(rest.len()),
@@ -103,7 +105,7 @@ impl<'t> Reader<'t> {
 
     fn head(&mut self, row: &'static DeclarationRow, line: &Logical) -> Option<(Name, Vec<Field>)> {
         let slice = self.slice(&line.body);
-        if without_comment(slice.text).trim().is_empty() {
+        if slice.text.trim().is_empty() {
             let word = self.span(line.body.start.saturating_sub(row.text.len()), line.body.start);
             self.problems.push(no_name(row, word));
             return None;
@@ -120,8 +122,8 @@ impl<'t> Reader<'t> {
     fn field(&mut self, row: &'static DeclarationRow, line: &Logical) -> Option<Field> {
         let field = line.field?;
         let slice = self.slice(&line.body);
-        let span = self.span(line.whole.start, line.whole.start + without_comment_end(self.slice(&line.whole).text));
-        if without_comment(slice.text).trim().is_empty() && field.shape != words::Shape::Nothing && !slice.text.contains('\n') {
+        let span = self.span(line.whole.start, line.whole.start + self.slice(&line.whole).text.trim_end().len());
+        if slice.text.trim().is_empty() && field.shape != words::Shape::Nothing && !slice.text.contains('\n') {
             self.problems.push(empty_field(field, span));
             return None;
         }
@@ -157,13 +159,6 @@ impl<'t> Reader<'t> {
         }
         problem
     }
-}
-
-/// Where a slice's words end, a comment at its end left out.
-fn without_comment_end(words: &str) -> usize {
-    let last_line = words.rfind('\n').map_or(0, |at| at + 1);
-    let (before, last) = words.split_at(last_line);
-    before.len() + without_comment(last).trim_end().len()
 }
 
 fn read_head(row: &'static DeclarationRow, slice: Slice<'_>) -> Built<(Name, Option<Field>)> {

@@ -56,7 +56,7 @@ fn fault(mut parts: Parts<'_>) -> Built<CircuitLine> {
             inner.next();
             CircuitFault::Shorts(from, inner.name()?)
         }
-        Rule::g_sticks => sticks(inner.name()?)?,
+        Rule::g_sticks => sticks(inner.name()?),
         Rule::g_weakens => {
             let element = inner.name()?;
             inner.next();
@@ -74,22 +74,21 @@ fn fault(mut parts: Parts<'_>) -> Built<CircuitLine> {
     Ok(CircuitLine::Fault(fault, effect))
 }
 
-/// `sticks K2 open`: the last word says how.
-fn sticks(element: Name) -> Built<CircuitFault> {
+/// `sticks K2 open`: the last word says how; a motor just sticks.
+fn sticks(element: Name) -> CircuitFault {
     let said = element.text.to_lowercase();
     for (word, closed) in [(" open", false), (" closed", true)] {
         if let Some(length) = said.strip_suffix(word).map(str::len) {
             let text = element.text.get(..length).unwrap_or("").trim().into();
-            return Ok(CircuitFault::Sticks(Name { text, span: element.span }, closed));
+            return CircuitFault::Sticks(Name { text, span: element.span }, Some(closed));
         }
     }
-    Err(Problem::error("syntax/element", element.span, "`sticks` needs to say how")
-        .help(format!("write `sticks {} open` or `sticks {} closed`", element.text, element.text)))
+    CircuitFault::Sticks(element, None)
 }
 
 fn element<'t>(mut parts: Parts<'t>, kind: Name, whole: Slice<'t>) -> Built<CircuitLine> {
     let slice = parts.slice;
-    let span = whole.span(0, super::without_comment(whole.text).trim_end().len());
+    let span = whole.span(0, whole.text.trim_end().len());
     let name = parts.take(Rule::el_name).map(|pair| name(slice, pair));
     let ends = parts.take(Rule::ends_at).map(|pair| ends(slice, pair)).transpose()?;
     let mut properties = Vec::new();

@@ -8,37 +8,38 @@ use crate::syntax::tree::{Atom, Conclusion, Condition, Expr, Name, Odds, Sentenc
 use super::expressions::{self, Term, sum_expr};
 use super::{Built, Parts, Rule, Slice, name, number};
 
+/// Atoms joined by `and` and `or`; `and` binds before `or`.
 pub(super) fn condition<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Built<Condition> {
-    parts_of(slice, pair, Rule::all, all, Condition::Any)
-}
-
-fn all<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Built<Condition> {
-    parts_of(slice, pair, Rule::unary, unary, Condition::All)
+    let mut parts = Parts::inside(slice, pair);
+    let mut any: Vec<Condition> = Vec::new();
+    let mut all: Vec<Condition> = Vec::new();
+    loop {
+        all.push(part(slice, &mut parts)?);
+        match parts.next().map(|joiner| joiner.as_rule()) {
+            Some(Rule::k_and) => {}
+            Some(_) => any.push(join(std::mem::take(&mut all), Condition::All)),
+            None => break,
+        }
+    }
+    any.push(join(all, Condition::All));
+    Ok(join(any, Condition::Any))
 }
 
 /// One part stands for itself, several are joined.
-fn parts_of<'t>(
-    slice: Slice<'t>,
-    pair: Pair<'t, Rule>,
-    rule: Rule,
-    part: fn(Slice<'t>, Pair<'t, Rule>) -> Built<Condition>,
-    join: fn(Vec<Condition>) -> Condition,
-) -> Built<Condition> {
-    let mut parts = Vec::new();
-    for inner in pair.into_inner().filter(|p| p.as_rule() == rule) {
-        parts.push(part(slice, inner)?);
-    }
-    if parts.len() == 1 { Ok(parts.remove(0)) } else { Ok(join(parts)) }
+fn join(mut parts: Vec<Condition>, join: fn(Vec<Condition>) -> Condition) -> Condition {
+    if parts.len() == 1 { parts.remove(0) } else { join(parts) }
 }
 
-fn unary<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Built<Condition> {
-    let mut parts = Parts::inside(slice, pair);
-    let whole = parts.whole;
+/// An atom with the `not`s before it.
+fn part<'t>(slice: Slice<'t>, parts: &mut Parts<'t>) -> Built<Condition> {
     let mut nots = 0usize;
-    while parts.take(Rule::k_not).is_some() {
+    let mut start = None;
+    while let Some(word) = parts.take(Rule::k_not) {
+        start = start.or(Some(slice.of(&word)));
         nots += 1;
     }
     let inner = atom(slice, parts.need()?)?;
+    let whole = start.map_or(inner.span(), |start| start.to(inner.span()));
     if nots % 2 == 1 { Ok(Condition::Not(Box::new(inner), whole)) } else { Ok(inner) }
 }
 
@@ -47,13 +48,16 @@ fn atom<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Built<Condition> {
     let span = parts.whole;
     let subject = expressions::sum(slice, parts.need()?)?;
     let (mut setup, mut signal, mut asked, mut negated) = (Vec::new(), Vec::new(), None, false);
-    for part in parts.rest() {
+    while let Some(part) = parts.next() {
         match part.as_rule() {
-            Rule::test => (asked, negated) = test(slice, part)?,
+            Rule::k_is => {}
+            Rule::k_not => negated = true,
             Rule::setup => setup = self::setup(slice, part)?,
             Rule::k_ever => signal.push(SignalWord::Ever),
             Rule::k_always => signal.push(SignalWord::Always),
-            _ => signal.push(signal_word(slice, part)?),
+            Rule::lasting | Rule::repeated | Rule::soon => signal.push(signal_word(slice, part)?),
+            Rule::name => asked = Some(Test::Is(name(slice, part))),
+            _ => asked = Some(compare(slice, part)?),
         }
     }
     match subject {
@@ -95,25 +99,9 @@ fn signal_word<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Built<SignalWord> 
     }
 }
 
-/// `test` to what is asked and whether `is not` turned it.
-fn test<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Built<(Option<Test>, bool)> {
-    let inner = Parts::inside(slice, pair).need()?;
-    if inner.as_rule() == Rule::compare {
-        return Ok((Some(compare(slice, inner)?), false));
-    }
-    let mut parts = Parts::inside(slice, inner);
-    parts.next();
-    let negated = parts.take(Rule::k_not).is_some();
-    let asked = parts.need()?;
-    let test = if asked.as_rule() == Rule::compare { compare(slice, asked)? } else { Test::Is(name(slice, asked)) };
-    Ok((Some(test), negated))
-}
-
-fn compare<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Built<Test> {
-    let inner = Parts::inside(slice, pair).need()?;
+/// One comparison.
+fn compare<'t>(slice: Slice<'t>, inner: Pair<'t, Rule>) -> Built<Test> {
     match inner.as_rule() {
-        Rule::t_below => return Ok(Test::BelowTolerance),
-        Rule::t_above => return Ok(Test::AboveTolerance),
         Rule::k_in_tol => return Ok(Test::InTolerance),
         Rule::k_out_tol => return Ok(Test::OutOfTolerance),
         _ => {}
@@ -121,6 +109,9 @@ fn compare<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Built<Test> {
     let rule = inner.as_rule();
     let mut parts = Parts::inside(slice, inner);
     let side = parts.need()?.as_rule();
+    if let Some(word) = parts.take(Rule::k_tolerance) {
+        return tolerance_side(side, slice.of(&word));
+    }
     let first = sum_expr(slice, parts.need()?)?;
     let mut second = || -> Built<Expr> {
         parts.next();
@@ -136,9 +127,19 @@ fn compare<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Built<Test> {
     })
 }
 
+/// `below tolerance`, `above tolerance`.
+fn tolerance_side(side: Rule, span: crate::source::Span) -> Built<Test> {
+    match side {
+        Rule::k_below => Ok(Test::BelowTolerance),
+        Rule::k_above => Ok(Test::AboveTolerance),
+        _ => Err(Problem::error("syntax/unexpected", span, "`tolerance` follows `below`, `above`, `in` or `out of`")
+            .help("write `in tolerance`, `out of tolerance`, `below tolerance` or `above tolerance`")),
+    }
+}
+
 pub(super) fn setup<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Built<Vec<SetupItem>> {
     let mut items: Vec<SetupItem> = Vec::new();
-    for part in pair.into_inner().filter(|p| p.as_rule() == Rule::setup_item) {
+    for part in pair.into_inner().filter(|p| p.as_rule() != Rule::comma) {
         items.push(setup_item(slice, part)?);
     }
     Ok(items)

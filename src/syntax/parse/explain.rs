@@ -203,15 +203,14 @@ fn expected_words(error: &Error<Rule>) -> String {
 /// A rule's rank and words in a message; rules without are implied by others.
 fn wording(rule: Rule) -> Option<(usize, &'static str)> {
     Some(match rule {
-        Rule::name | Rule::plain | Rule::el_name | Rule::el_plain | Rule::point | Rule::point_plain | Rule::band_name
-        | Rule::band_plain => (0, "a name"),
+        Rule::name | Rule::el_name | Rule::point | Rule::band_name => (0, "a name"),
         Rule::figure | Rule::number | Rule::signed | Rule::count => (1, "a number"),
         Rule::unit => (2, "a unit"),
         Rule::string | Rule::text => (3, "a text in double quotes"),
         Rule::equals => (4, "`=`"),
-        Rule::condition | Rule::atom | Rule::all | Rule::unary => (5, "a condition"),
-        Rule::sum | Rule::product | Rule::factor => (5, "a value"),
-        Rule::compare | Rule::test | Rule::bound => (6, "a comparison such as `below 11.5 V` or `is yes`"),
+        Rule::condition | Rule::atom => (5, "a condition"),
+        Rule::sum => (5, "a value"),
+        Rule::bound => (6, "a comparison such as `below 11.5 V` or `is yes`"),
         Rule::conclusion | Rule::implies | Rule::rules_out => (7, "`implies` or `rules out`"),
         Rule::k_below => (8, "`below`"),
         Rule::k_above => (8, "`above`"),

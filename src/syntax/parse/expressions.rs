@@ -3,7 +3,7 @@
 use pest::iterators::Pair;
 
 use crate::problem::Problem;
-use crate::syntax::tree::{Condition, Expr, Operator};
+use crate::syntax::tree::{Condition, Expr, Name, Operator};
 
 use super::{Built, Parts, Rule, Slice, conditions, explain, name, number};
 
@@ -33,21 +33,11 @@ pub(super) fn sum_expr<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Built<Expr
     sum(slice, pair)?.number()
 }
 
+/// Values and what joins them, left to right; `*` and `/` bind before `+` and `-`.
 pub(super) fn sum<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Built<Term> {
-    joined(slice, pair, product)
-}
-
-fn product<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Built<Term> {
-    joined(slice, pair, factor)
-}
-
-fn joined<'t>(
-    slice: Slice<'t>,
-    pair: Pair<'t, Rule>,
-    part: fn(Slice<'t>, Pair<'t, Rule>) -> Built<Term>,
-) -> Built<Term> {
     let mut parts = Parts::inside(slice, pair);
-    let mut left = part(slice, parts.need()?)?;
+    let mut product = value_of(slice, &mut parts)?;
+    let mut waiting: Option<(Expr, Operator)> = None;
     while let Some(sign) = parts.next() {
         let operator = match sign.as_rule() {
             Rule::plus => Operator::Plus,
@@ -55,29 +45,56 @@ fn joined<'t>(
             Rule::times => Operator::Times,
             _ => Operator::Over,
         };
-        let right = part(slice, parts.need()?)?.number()?;
-        left = Term::Number(Expr::Binary { operator, left: Box::new(left.number()?), right: Box::new(right) });
+        let left = product.number()?;
+        if matches!(operator, Operator::Times | Operator::Over) {
+            product = Term::Number(binary(operator, left, value_of(slice, &mut parts)?.number()?));
+        } else {
+            waiting = Some((joined(waiting, left), operator));
+            product = value_of(slice, &mut parts)?;
+        }
     }
-    Ok(left)
+    match waiting {
+        None => Ok(product),
+        waiting => Ok(Term::Number(joined(waiting, product.number()?))),
+    }
 }
 
-fn factor<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Built<Term> {
-    let whole = slice.of(&pair);
-    let mut parts = Parts::inside(slice, pair);
+fn binary(operator: Operator, left: Expr, right: Expr) -> Expr {
+    Expr::Binary { operator, left: Box::new(left), right: Box::new(right) }
+}
+
+fn joined(waiting: Option<(Expr, Operator)>, right: Expr) -> Expr {
+    match waiting {
+        Some((left, operator)) => binary(operator, left, right),
+        None => right,
+    }
+}
+
+/// One value with the minus signs before it.
+fn value_of<'t>(slice: Slice<'t>, parts: &mut Parts<'t>) -> Built<Term> {
     let mut minus = 0usize;
-    while parts.take(Rule::minus).is_some() {
+    let mut start = None;
+    while let Some(sign) = parts.take(Rule::minus) {
+        start = start.or(Some(slice.of(&sign)));
         minus += 1;
     }
     let inner = parts.need()?;
+    let span = slice.of(&inner);
     let term = match inner.as_rule() {
         Rule::number => Term::Number(Expr::Number(number(slice, inner))),
-        Rule::name => Term::Number(Expr::Name(name(slice, inner))),
-        Rule::call => Term::Number(call(slice, inner)?),
+        Rule::name => {
+            let name = name(slice, inner);
+            match parts.take(Rule::arguments) {
+                Some(arguments) => Term::Number(call(slice, name, arguments)?),
+                None => Term::Number(Expr::Name(name)),
+            }
+        }
         _ => group(slice, inner)?,
     };
     if minus % 2 == 0 {
         return Ok(term);
     }
+    let whole = start.map_or(span, |start| start.to(span));
     match term {
         Term::Number(Expr::Number(mut number)) => {
             number.digits = format!("-{}", number.digits).into();
@@ -88,10 +105,9 @@ fn factor<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Built<Term> {
     }
 }
 
-fn call<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Built<Expr> {
+fn call<'t>(slice: Slice<'t>, name: Name, pair: Pair<'t, Rule>) -> Built<Expr> {
     let mut parts = Parts::inside(slice, pair);
-    let span = parts.whole;
-    let name = parts.name()?;
+    let span = name.span.to(parts.whole);
     let mut arguments = Vec::new();
     for part in parts.rest() {
         if part.as_rule() == Rule::sum {

@@ -48,24 +48,8 @@ impl<'t> Slice<'t> {
 
     fn of(self, pair: &Pair<'t, Rule>) -> Span {
         let span = pair.as_span();
-        let words = span.as_str();
-        let trimmed = words.trim_end();
-        // An implicit blank or comment at the end of a compound belongs to nobody.
-        let end = if trimmed.contains('#') { self.end_before_comment(span.start(), trimmed) } else { span.start() + trimmed.len() };
-        self.span(span.start(), end)
-    }
-
-    fn end_before_comment(self, start: usize, words: &str) -> usize {
-        let mut end = 0;
-        let mut at = 0;
-        for line in words.split_inclusive('\n') {
-            let said = without_comment(line).trim_end().len();
-            if said > 0 {
-                end = at + said;
-            }
-            at += line.len();
-        }
-        start + end
+        // An implicit blank at the end of a compound belongs to nobody.
+        self.span(span.start(), span.start() + span.as_str().trim_end().len())
     }
 
     /// Parses the whole slice by `rule`; the pairs inside it.
@@ -166,9 +150,7 @@ impl<'t> Parts<'t> {
 /// A name, backticks off, blanks folded.
 fn name<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Name {
     let span = slice.of(&pair);
-    let words = pair.as_str().trim_end();
-    let inner = pair.into_inner().next().map_or(words, |inner| inner.as_str());
-    Name { text: fold_blanks(inner), span }
+    Name { text: fold_blanks(pair.as_str().trim().trim_matches('`')), span }
 }
 
 /// Runs of blanks to one, ends trimmed.
@@ -192,13 +174,34 @@ fn text<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Text {
     let strings: Vec<Pair<'t, Rule>> =
         if pair.as_rule() == Rule::string { vec![pair] } else { pair.into_inner().collect() };
     for string in strings {
-        let inner = string.into_inner().next().map_or("", |inner| inner.as_str());
+        let quoted = string.as_str().trim();
+        let inner = quoted.get(1..quoted.len().saturating_sub(1)).unwrap_or("");
         if !joined.is_empty() {
             joined.push(' ');
         }
-        joined.push_str(&inner.replace("\\\"", "\"").replace("\\\\", "\\"));
+        if inner.contains('\\') {
+            joined.push_str(&unescaped(inner));
+        } else {
+            joined.push_str(inner);
+        }
     }
     Text { text: joined.into(), span }
+}
+
+/// `\"` and `\\` to what they stand for.
+fn unescaped(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    let mut chars = text.chars().peekable();
+    while let Some(c) = chars.next() {
+        match (c, chars.peek()) {
+            ('\\', Some(next @ ('"' | '\\'))) => {
+                out.push(*next);
+                chars.next();
+            }
+            _ => out.push(c),
+        }
+    }
+    out
 }
 
 /// `number`, `signed`, or a bare figure or count.

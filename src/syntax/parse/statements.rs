@@ -16,7 +16,7 @@ use super::{Built, Parts, Rule, Slice, conditions, name, number, text, without_c
 /// # Errors
 /// The problem with its place in the source.
 pub fn parse_statement(source: SourceId, base: usize, line: &str) -> Built<Statement> {
-    statement(Slice { source, base, text: line })
+    statement(Slice { source, base, text: without_comment(line) })
 }
 
 type Reader = for<'t> fn(Slice<'t>, Slice<'t>) -> Built<Statement>;
@@ -62,7 +62,7 @@ fn that_was<'t>(whole: Slice<'t>, rest: Slice<'t>) -> Built<Statement> {
 
 /// In quotes: the customer's words. Else the name of a declared complaint, free text to the end of the line.
 fn complaint<'t>(_: Slice<'t>, rest: Slice<'t>) -> Built<Statement> {
-    let words = without_comment(rest.text);
+    let words = rest.text;
     let (lead, said) = (words.len() - words.trim_start().len(), words.trim());
     if said.starts_with('"') {
         return Ok(Statement::CustomerWords(text(rest, rest.parse(Rule::s_string)?.need()?)));

@@ -6,6 +6,7 @@ use crate::syntax::tree::{Expr, Number, Spread};
 use crate::units::{Dimension, Exact};
 
 use super::super::super::circuits::{Quantity, Taken};
+use super::super::conditions::Compiler;
 use super::super::expressions::Typed;
 use super::super::{Resolver, numbers};
 
@@ -45,6 +46,12 @@ impl Resolver<'_> {
             (None, None) => Quantity { low: least.clone(), nominal: least.clone(), high: least, ranged: false },
         };
         self.in_order(quantity, span).map(|quantity| Valued { quantity, dimension: low.dimension, span })
+    }
+
+    fn constant_pair(&mut self, low: &Expr, high: &Expr) -> Option<(Typed, Typed)> {
+        let mut compiler = Compiler::new(self);
+        compiler.constant_only = true;
+        compiler.pair(low, high)
     }
 
     fn in_order(&mut self, quantity: Quantity, span: Span) -> Option<Quantity> {

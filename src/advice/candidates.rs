@@ -1,0 +1,68 @@
+//! The tests on offer: each reading or observation in each setup that some condition asks for and that is not entered
+//! yet, with the way there from where the vehicle stands.
+
+use crate::book::setup::matches;
+use crate::book::{Asked, Book, CautionId, IndicationId, Setup};
+use crate::job::Job;
+use crate::reasoning::Facts;
+
+use super::reach::{self, SetStep};
+
+/// A test on offer.
+#[derive(Clone, PartialEq, Debug)]
+pub(crate) struct Candidate {
+    /// Of what.
+    pub(crate) indication: IndicationId,
+    /// Under which setup.
+    pub(crate) setup: Setup,
+    /// The way there.
+    pub(crate) steps: Vec<SetStep>,
+    /// How long it takes, the way there included.
+    pub(crate) seconds: f64,
+    /// Whether the book says how long the test itself takes.
+    pub(crate) timed: bool,
+    /// A caution that leaves it to licensed or qualified staff.
+    pub(crate) stop: Option<CautionId>,
+}
+
+/// A test in a setup that is reached from where the vehicle stands.
+pub(crate) fn candidate(book: &Book, from: &Setup, indication: IndicationId, asked: &Asked) -> Option<Candidate> {
+    let setup = reach::target(book, from, indication, asked)?;
+    let steps = reach::steps(book, from, &setup);
+    let own = &book.indication(indication).steps;
+    let (seconds, timed) = reach::seconds(own);
+    let on_the_way = steps.iter().find_map(|step| reach::stop_caution(book, &book.setting(step.setting).steps));
+    Some(Candidate {
+        indication,
+        seconds: steps.iter().fold(seconds, |sum, step| sum + step.seconds),
+        timed,
+        stop: reach::stop_caution(book, own).or(on_the_way),
+        setup,
+        steps,
+    })
+}
+
+/// Every test on offer, in book order.
+pub(crate) fn candidates(book: &Book, job: &Job, facts: &Facts<'_>) -> Vec<Candidate> {
+    let mut all: Vec<Candidate> = Vec::new();
+    for id in book.indication_ids().filter(|id| !job.unreachable.contains(id)) {
+        let computed = book.indication(id).reading().is_some_and(|r| r.computed.is_some());
+        let Some(uses) = book.uses_of(id).filter(|_| !computed) else { continue };
+        for asked in &uses.asked {
+            if is_entered(facts, id, asked) {
+                continue;
+            }
+            let Some(found) = candidate(book, &job.setup, id, asked) else { continue };
+            if !all.iter().any(|other| other.indication == id && other.setup == found.setup) {
+                all.push(found);
+            }
+        }
+    }
+    all
+}
+
+/// Whether an entry that counts answers an atom that asks so.
+pub(crate) fn is_entered(facts: &Facts<'_>, indication: IndicationId, asked: &Asked) -> bool {
+    let entries = facts.entries(indication).iter().filter_map(|id| facts.entry(*id));
+    entries.into_iter().any(|entry| matches(facts.book, &asked.demand, indication, &entry.setup, &asked.loose))
+}

@@ -1,0 +1,203 @@
+//! What a reading would show: the network asked, the answer kept.
+//!
+//! Why: a verdict asks the same circuit again and again, with one entry more or less. The answer depends on nothing but the circuit, how the setup
+//! places its elements, what the faults do and what feeds it; under these it is kept for the rest of the run. It must not know entries.
+
+use std::collections::HashMap;
+use std::sync::{Arc, LazyLock, Mutex, PoisonError};
+
+use crate::book::circuits::{ElementKind, Emf, ProbeAt, Spot};
+use crate::book::{ElementIx, PointIx};
+
+use super::build::{Built, Feed, Stand};
+use super::network::{Expected, Range, Reading};
+use super::supply::{Supply, feeds, is_weakened};
+use super::trouble::Trouble;
+
+/// What a voltage may be off by what no circuit shows, volts: other currents in a shared ground, a contact's own voltage (common practice, no source).
+pub const STRAY_VOLTS: f64 = 0.05;
+/// What a point that hangs free may show on a 10 Mohm meter without meaning anything, volts: a ghost voltage (common practice, no source).
+pub const GHOST_VOLTS: f64 = 0.5;
+/// Leads and probes in a resistance, ohm (0.2 ohm to 0.5 ohm for shorted leads: check-values.md section 8).
+pub const LEAD_OHMS: f64 = 0.5;
+/// From here on a resistance may be damp and dirt where nothing connects, ohm (common practice, no source).
+pub const DIRT_OHMS: f64 = 1e6;
+/// How far a clamp's zero may drift, ampere (common practice, no source).
+pub const CLAMP_DRIFT: f64 = 0.1;
+/// How many answers are kept; beyond that all are forgotten at once.
+const MOST_KEPT: usize = 100_000;
+
+/// What a reading shows in one way in which relays, fuses and diodes may end up.
+#[derive(Clone, PartialEq, Debug)]
+pub struct ForetoldOutcome {
+    /// Within what it then lies: volts, ohms or amperes.
+    pub range: Range,
+    /// How that comes about, one phrase for each relay, fuse and diode that has moved.
+    pub how: Vec<String>,
+}
+
+/// What a reading would show.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Foretold {
+    /// What is measured.
+    pub what: Ask,
+    /// Each outcome that may come about, at least one.
+    pub outcomes: Vec<ForetoldOutcome>,
+    /// Elements that matter and have no range: their author gave a single value, or none.
+    pub unranged: Vec<String>,
+    /// Probed points that hang free: they show 0 V, or a ghost voltage through the meter's own 10 Mohm.
+    pub floating: Vec<String>,
+    /// Whether a relay chatters in some outcome.
+    pub chatters: bool,
+    /// Whether the batteries' voltages rest on ranges.
+    pub fed: bool,
+}
+
+impl Foretold {
+    /// Whether it may rule out: every element that matters has a range, no relay chatters, no probe hangs free.
+    pub fn is_exact(&self) -> bool {
+        self.unranged.is_empty() && self.floating.is_empty() && !self.chatters && self.fed
+    }
+
+    /// The smallest range that holds every outcome's.
+    pub fn hull(&self) -> Range {
+        self.outcomes.iter().map(|outcome| outcome.range).reduce(Range::hull).unwrap_or(Range::ZERO)
+    }
+
+    /// Whether a reading within these ends may come of it, what no circuit shows allowed for.
+    pub fn allows(&self, low: f64, high: f64) -> bool {
+        self.outcomes.iter().any(|outcome| {
+            let allowed = self.allowance(outcome.range);
+            allowed.low <= high && low <= allowed.high
+        })
+    }
+
+    fn allowance(&self, range: Range) -> Range {
+        match self.what {
+            Ask::Volts(..) if self.floating.is_empty() => Range { low: range.low - STRAY_VOLTS, high: range.high + STRAY_VOLTS },
+            Ask::Volts(..) => Range { low: range.low - GHOST_VOLTS, high: range.high + GHOST_VOLTS },
+            Ask::Ohms(..) => Range { low: range.low.min(DIRT_OHMS), high: range.high + LEAD_OHMS },
+            Ask::Amperes(_) => Range { low: range.low - CLAMP_DRIFT, high: range.high + CLAMP_DRIFT },
+        }
+    }
+}
+
+/// What is asked of a network.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Ask {
+    /// Volts of one point against another, with a 10 Mohm meter.
+    Volts(PointIx, PointIx),
+    /// Ohms between two points, the supply off.
+    Ohms(PointIx, PointIx),
+    /// Amperes through an element, with a clamp.
+    Amperes(Spot),
+}
+
+impl From<ProbeAt> for Ask {
+    fn from(at: ProbeAt) -> Ask {
+        match at {
+            ProbeAt::Volts(plus, minus) => Ask::Volts(plus, minus),
+            ProbeAt::Ohms(from, to) => Ask::Ohms(from, to),
+            ProbeAt::Amperes(spot) => Ask::Amperes(spot),
+        }
+    }
+}
+
+/// Whether the reading at a probe is the EMF of a battery itself: then it is given, not foretold.
+pub fn is_given(stand: &Stand<'_>, probe: &crate::book::circuits::Probe) -> bool {
+    stand.circuit.elements.iter().enumerate().any(|(place, element)| {
+        let reads = matches!(&element.kind, ElementKind::Battery { emf: Emf::Read(reading), .. } if *reading == probe.reading);
+        reads && !is_weakened(stand, ElementIx::at(place))
+    })
+}
+
+/// What a reading would show.
+///
+/// # Errors
+/// Why the circuit can't be reckoned.
+pub fn foretell(stand: &Stand<'_>, supplies: &[Supply], what: Ask) -> Result<Arc<Foretold>, Trouble> {
+    let fed = feeds(stand, supplies)?;
+    let told = ask(stand, &fed.feeds, what)?;
+    if fed.exact {
+        return Ok(told);
+    }
+    Ok(Arc::new(Foretold { fed: false, ..(*told).clone() }))
+}
+
+/// All that an answer depends on.
+#[derive(Clone, PartialEq, Eq, Hash)]
+struct Key {
+    digest: String,
+    positions: Vec<u8>,
+    acting: Vec<usize>,
+    feeds: Vec<Option<(bool, u64, u64)>>,
+    warmth: Option<u64>,
+    what: Ask,
+}
+
+type Answer = Result<Arc<Foretold>, Trouble>;
+
+static KEPT: LazyLock<Mutex<HashMap<Key, Answer>>> = LazyLock::new(Mutex::default);
+
+/// Asks the network, unless the answer is known.
+pub(super) fn ask(stand: &Stand<'_>, feeds: &[Option<Feed>], what: Ask) -> Answer {
+    let key = key(stand, feeds, what);
+    if let Some(known) = KEPT.lock().unwrap_or_else(PoisonError::into_inner).get(&key) {
+        return known.clone();
+    }
+    let answer = reckon(stand, feeds, what).map(Arc::new);
+    let mut kept = KEPT.lock().unwrap_or_else(PoisonError::into_inner);
+    if kept.len() >= MOST_KEPT {
+        kept.clear();
+    }
+    kept.insert(key, answer.clone());
+    answer
+}
+
+fn key(stand: &Stand<'_>, feeds: &[Option<Feed>], what: Ask) -> Key {
+    let bits = |feed: &Option<Feed>| {
+        feed.map(|feed| match feed {
+            Feed::Emf(range) => (false, range.low.to_bits(), range.high.to_bits()),
+            Feed::Posts(range) => (true, range.low.to_bits(), range.high.to_bits()),
+        })
+    };
+    Key {
+        digest: stand.circuit.digest.clone(),
+        positions: stand.positions(),
+        acting: stand.acting().map(|(place, _)| place).collect(),
+        feeds: feeds.iter().map(bits).collect(),
+        warmth: stand.warmth.map(f64::to_bits),
+        what,
+    }
+}
+
+fn reckon(stand: &Stand<'_>, feeds: &[Option<Feed>], what: Ask) -> Result<Foretold, Trouble> {
+    let built = stand.build(feeds, &mut |spread| spread)?;
+    let reading = reading(&built, what).ok_or(super::network::NetworkProblem::Foreign)?;
+    let expected = built.network.expected(&reading)?;
+    Ok(told(stand, &built, &expected, what))
+}
+
+/// What is asked, as the network takes it.
+pub fn reading(built: &Built, what: Ask) -> Option<Reading> {
+    Some(match what {
+        Ask::Volts(plus, minus) => Reading::voltage(built.point(plus), built.point(minus)),
+        Ask::Ohms(from, to) => Reading::Resistance { from: built.point(from), to: built.point(to) },
+        Ask::Amperes(spot) => Reading::current(built.place(spot)?),
+    })
+}
+
+fn told(stand: &Stand<'_>, built: &Built, expected: &Expected, what: Ask) -> Foretold {
+    let network = &built.network;
+    let points = stand.circuit.points.iter().enumerate();
+    let floating = points.filter(|(place, _)| expected.floating.contains(&built.point(PointIx::at(*place))));
+    let outcomes = expected.outcomes.iter().map(|found| ForetoldOutcome { range: found.range, how: found.outcome.words(network) });
+    Foretold {
+        what,
+        outcomes: outcomes.collect(),
+        unranged: expected.unranged.iter().map(|part| network.part_name(*part).to_owned()).collect(),
+        floating: floating.map(|(_, name)| name.clone()).collect(),
+        chatters: expected.outcomes.iter().any(|found| !found.outcome.chattering.is_empty()),
+        fed: true,
+    }
+}

@@ -1,0 +1,160 @@
+//! Values of a book's circuit as the network takes them, and the usual ones where the book gives none.
+//!
+//! Why: a range that an author stands behind may rule a fault out, a single value or a usual one may not; this is where the two part. It must not
+//! know setups or faults.
+
+use crate::book::circuits::{Emf, Load, Ohms, Quantity, Taken};
+use crate::book::{Book, Circuit, Node, Test, ToleranceLine};
+use crate::units::functions::{self, Argument, Surroundings};
+use crate::units::{Dimension, Exact, Interval};
+
+use super::network::{Range, Relay, Spread, SpreadProblem};
+
+/// Internal resistance presumed for a battery of which only the voltage is known, ohm (common practice, no source).
+pub const USUAL_INTERNAL_OHM: f64 = 0.02;
+/// Resistance presumed for a connector, ohm: 0.02 V at 10 A (common practice, no source).
+pub const USUAL_CONNECTOR_OHM: f64 = 0.002;
+/// Resistance presumed for a closed switch, ohm (common practice, no source).
+pub const USUAL_SWITCH_OHM: f64 = 0.02;
+/// Forward voltage presumed for a diode, volts (silicon, from memory).
+pub const USUAL_DIODE_VOLTS: f64 = 0.7;
+/// Resistance presumed on top of a diode's forward voltage, ohm (from memory).
+pub const USUAL_DIODE_OHM: f64 = 0.01;
+/// What two points that touch may have between them, ohm: least, usual (algorithms.md section 7), most. What has more is a load.
+pub const SHORT_OHM: (f64, f64, f64) = (1e-6, 0.01, 0.1);
+/// A copper wire has from this share of its reckoned resistance …
+pub const WIRE_LEAST: f64 = 0.95;
+/// … up to this one: real wire lies 2 % to 14 % above the formula for lay and nominal section (IEC 60228 against IEC 60028), and 40 K warmer
+/// than the air adds 16 % (common practice, no source).
+pub const WIRE_MOST: f64 = 1.32;
+/// Coil voltage at which a relay has surely pulled in, and surely dropped out, where the system voltage isn't clear: of 24 V and of 12 V
+/// relays the harder (mini ISO relay data sheets: 16 V, 1.5 V).
+pub const UNCLEAR_RELAY_LIMITS: (f64, f64) = (16.0, 1.5);
+/// Coil resistance presumed at 12 V and at 24 V, ohm (mini ISO relay data sheets).
+pub const USUAL_COIL_OHM: (f64, f64) = (85.0, 255.0);
+
+/// A range as the network takes it: stated if its author gave a range, presumed if a single value.
+pub(super) fn spread(quantity: &Quantity) -> Result<Spread, SpreadProblem> {
+    let nominal = quantity.nominal.to_f64();
+    if nominal == 0.0 && !quantity.ranged {
+        return Spread::exactly(0.0);
+    }
+    if quantity.ranged {
+        let (low, high) = (below(&quantity.low), above(&quantity.high));
+        Spread::new(low, nominal.clamp(low, high), high)
+    } else {
+        Spread::presumed(nominal)
+    }
+}
+
+/// The nearest number that is not above an exact one; 0 stays 0.
+fn below(exact: &Exact) -> f64 {
+    let near = exact.to_f64();
+    if near == 0.0 { near } else { near.next_down() }
+}
+
+/// The nearest number that is not below an exact one; 0 stays 0.
+fn above(exact: &Exact) -> f64 {
+    let near = exact.to_f64();
+    if near == 0.0 { near } else { near.next_up() }
+}
+
+/// A range of volts or ohms with its middle.
+pub(super) fn over(range: Range) -> Result<Spread, SpreadProblem> {
+    let low = range.low.max(0.0);
+    Spread::new(low, low / 2.0 + range.high / 2.0, range.high)
+}
+
+/// The value, or the usual one.
+pub(super) fn or_usual(quantity: Option<&Quantity>, usual: f64) -> Result<Spread, SpreadProblem> {
+    quantity.map_or_else(|| Spread::presumed(usual), spread)
+}
+
+/// The resistance of a plain conductor at the air's temperature in K (20 degC if it isn't known).
+pub(super) fn ohms(ohms: &Ohms, warmth: Option<f64>) -> Result<Spread, SpreadProblem> {
+    match ohms {
+        Ohms::Given(quantity) => spread(quantity),
+        Ohms::Usual => Spread::presumed(USUAL_CONNECTOR_OHM),
+        Ohms::Copper { length, area } => {
+            let cold = copper(length, area, warmth).ok_or(SpreadProblem::NotAValue(f64::NAN))?;
+            Spread::new(cold * WIRE_LEAST, cold, cold * WIRE_MOST)
+        }
+    }
+}
+
+/// `wire resistance` of the language's functions; a temperature outside its range counts as 20 degC.
+fn copper(length: &Exact, area: &Exact, warmth: Option<f64>) -> Option<f64> {
+    let value = |exact: &Exact, dimension| Argument::Value { interval: Interval::point(exact.clone()), dimension };
+    let function = functions::find("wire resistance")?;
+    let (length, area) = (value(length, Dimension::LENGTH), value(area, Dimension::AREA));
+    let mut arguments = vec![length, area];
+    let around = Surroundings::default();
+    if let Some(kelvin) = warmth.and_then(Exact::from_f64) {
+        arguments.push(value(&kelvin, Dimension::TEMPERATURE));
+        if let Ok(found) = function.evaluate(&arguments, &around) {
+            return found.centre().map(|ohm| ohm.to_f64());
+        }
+        arguments.pop();
+    }
+    function.evaluate(&arguments, &around).ok()?.centre().map(|ohm| ohm.to_f64())
+}
+
+/// The resistance of a load that takes this at this many volts, over its share of time if it is pulsed.
+pub(super) fn load(takes: &Taken, volts: &Exact, duty: Option<&Quantity>) -> Result<Spread, SpreadProblem> {
+    let volts = volts.to_f64();
+    let (quantity, ohm): (&Quantity, fn(f64, f64) -> f64) = match takes {
+        Taken::Current(current) => (current, |volts, ampere| volts / ampere),
+        Taken::Power(power) => (power, |volts, watt| volts * volts / watt),
+    };
+    let share = |pick: fn(&Quantity) -> &Exact| duty.map_or(1.0, |duty| pick(duty).to_f64());
+    let nominal = ohm(volts, quantity.nominal.to_f64()) / share(|duty| &duty.nominal);
+    let ranged = quantity.ranged && duty.is_none_or(|duty| duty.ranged);
+    if !ranged {
+        return Spread::presumed(nominal);
+    }
+    let low = (ohm(volts, quantity.high.to_f64()) / share(|duty| &duty.high)).next_down();
+    let high = (ohm(volts, quantity.low.to_f64()) / share(|duty| &duty.low)).next_up();
+    Spread::new(low, nominal.clamp(low, high), high)
+}
+
+/// Which load holds under a setup, by number: of those that hold the one that names most, else the first.
+pub(super) fn chosen(loads: &[Load], stalled: bool, holds: impl Fn(&Load) -> bool) -> Option<usize> {
+    let fitting = |load: &Load| load.stalled == stalled && holds(load);
+    let most = loads.iter().filter(|load| fitting(load)).map(|load| load.setup.len()).max();
+    let named = loads.iter().position(|load| fitting(load) && Some(load.setup.len()) == most);
+    named.or_else(|| loads.iter().position(|load| load.stalled == stalled))
+}
+
+/// Voltage of the system, if one battery alone says it: the relays' usual limits hang on it.
+pub(super) fn system_volts(book: &Book, circuit: &Circuit) -> Option<f64> {
+    let mut batteries = circuit.elements.iter().filter_map(|element| match &element.kind {
+        crate::book::circuits::ElementKind::Battery { emf, .. } => Some(emf),
+        _ => None,
+    });
+    let (first, None) = (batteries.next()?, batteries.next()) else { return None };
+    let volts = match first {
+        Emf::Given(quantity) => quantity.nominal.to_f64(),
+        Emf::Read(reading) => {
+            let lines = tolerance_lines(book, *reading);
+            let (low, high) = lines.iter().find_map(|line| Some((line.low.as_constant()?, line.high.as_constant()?)))?;
+            (low + high).half().to_f64()
+        }
+    };
+    Some(if volts <= 18.0 { 12.0 } else if volts <= 36.0 { 24.0 } else { 48.0 })
+}
+
+/// The tolerance lines of a reading, resolved.
+pub(super) fn tolerance_lines(book: &Book, reading: crate::book::IndicationId) -> &[ToleranceLine] {
+    match book.tolerance_test(reading).map(|test| &test.node) {
+        Some(Node::Compare(comparison)) => match &comparison.test {
+            Test::Tolerance(_, lines) => lines,
+            _ => &[],
+        },
+        _ => &[],
+    }
+}
+
+/// Pull-in and drop-out voltage where the book gives none.
+pub(super) fn relay_limits(system: Option<f64>) -> (f64, f64) {
+    system.map_or(UNCLEAR_RELAY_LIMITS, Relay::usual_limits)
+}

@@ -1,0 +1,220 @@
+//! Advice for people: cautions first, then how to get there, where to measure, what each answer would mean.
+
+use crate::advice::reach::SetStep;
+use crate::advice::{Advice, AnswerOutcome, HandOver, Note, Purpose, RepairAdvice, TestAdvice};
+use crate::book::{FaultId, IndicationId, PartId};
+use crate::reasoning::cells::Cell;
+use crate::units::Interval;
+
+use super::cautions::{self, Shown};
+use super::page::Page;
+use super::words::{Wording, about};
+
+impl Wording<'_> {
+    /// What to do next. `cautioned` holds the names of cautions already shown in full, and learns new ones.
+    pub fn advice(&self, advice: &Advice, cautioned: &mut Vec<String>) -> Page {
+        let mut page = Page::new();
+        if let Some(note) = &advice.note {
+            page.line(0, self.note(note)).gap();
+        }
+        for step in &advice.steps {
+            page.page(0, &self.test(step, cautioned)).gap();
+        }
+        for over in &advice.hand_over {
+            page.page(0, &self.hand_over(*over)).gap();
+        }
+        for repair in &advice.repairs {
+            page.page(0, &self.repair(repair, cautioned)).gap();
+        }
+        page
+    }
+
+    fn note(&self, note: &Note) -> String {
+        match note {
+            Note::MoreAtOnce(count) => format!(
+                "{count} faults are proved, and the book knows only {} at once: if all are really there, it may need `at most {count} faults at once`.",
+                self.book.at_once
+            ),
+            Note::Quarrel => "Entries quarrel; settle that before anything else is measured.".into(),
+            Note::NotCovered => "No fault of this book is left: take the entries again that can't all be right, else this book does not cover what is wrong.".into(),
+            Note::NoFaultSeen => "No fault seen: every fault is ruled out and nothing is out of order. There is nothing to measure.".into(),
+            Note::NothingSeparates => "No test on offer separates what is left.".into(),
+            Note::NothingLeft => "There is nothing left to advise.".into(),
+        }
+    }
+
+    /// One test with all that goes with it.
+    pub fn test(&self, test: &TestAdvice, cautioned: &mut Vec<String>) -> Page {
+        let mut page = Page::new();
+        page.line(0, format!("Next: {}, {}{}", self.indication(test.indication), duration(test.seconds), self.purpose(test)));
+        self.cautions(&mut page, &self.cautions_of(test), cautioned);
+        for step in &test.steps {
+            self.set_step(&mut page, step);
+        }
+        let steps = &self.book.indication(test.indication).steps;
+        if let Some(place) = &steps.place {
+            page.line(1, format!("where: {place}"));
+        }
+        if let Some(how) = &steps.how {
+            page.line(1, format!("how: {how}"));
+        }
+        if !test.timed {
+            page.line(1, "the book does not say how long the test takes; 2 min are assumed");
+        }
+        for answer in &test.answers {
+            page.line(1, self.answer(test.indication, answer));
+        }
+        page
+    }
+
+    fn purpose(&self, test: &TestAdvice) -> String {
+        match test.purpose {
+            Purpose::Baseline(complaint) => format!(" (asked for first by the complaint `{}`)", self.book.complaint(complaint).name),
+            Purpose::TellApart => String::new(),
+            Purpose::Retake(_) => " (take it again first)".into(),
+            Purpose::Verify(fault) => format!(" (verifies the repair of {})", self.book.fault(fault).name),
+            Purpose::Gone(complaint) => format!(" (shows whether `{}` is gone)", self.book.complaint(complaint).name),
+        }
+    }
+
+    pub(crate) fn cautions_of(&self, test: &TestAdvice) -> Vec<Shown> {
+        let active = cautions::active(self.book, &test.setup);
+        let on_the_way = test.steps.iter().map(|step| step.setting).filter(|id| !active.contains(id));
+        let all: Vec<_> = active.iter().copied().chain(on_the_way).collect();
+        cautions::of_test(self.book, test.indication, all.into_iter())
+    }
+
+    fn cautions(&self, page: &mut Page, all: &[Shown], cautioned: &mut Vec<String>) {
+        for caution in all {
+            if cautioned.contains(&caution.name) {
+                page.line(1, format!("mind: {}", caution.reminder));
+            } else {
+                page.line(1, format!("CAUTION {}: {}", caution.name, caution.text));
+                cautioned.push(caution.name.clone());
+            }
+        }
+    }
+
+    fn set_step(&self, page: &mut Page, step: &SetStep) {
+        let setting = self.book.setting(step.setting);
+        let said = setting.said(step.value);
+        let time = if step.seconds > 0.0 { format!(", {}", duration(step.seconds)) } else { String::new() };
+        if step.back && !setting.one_of {
+            let how = setting.put_back.as_ref().map_or(String::new(), |how| format!(": {how}"));
+            page.line(1, format!("`without {}`{time}{how}", setting.name));
+            return;
+        }
+        let how = setting.steps.how.as_ref().map_or(String::new(), |how| format!(": {how}"));
+        page.line(1, format!("`with {said}`{time}{how}"));
+        if let Some(place) = &setting.steps.place {
+            page.line(2, format!("where: {place}"));
+        }
+        if let (Some(part), false) = (setting.swaps, step.back) {
+            let donors: Vec<String> = step.donors.iter().map(|id| self.part(*id)).collect();
+            page.line(2, match donors.is_empty() {
+                true => format!("{}: the book names no donor of the same kind that may lend", self.part(part)),
+                false => format!("{}: borrow {}", self.part(part), donors.join(", or ")),
+            });
+        }
+    }
+
+    fn part(&self, id: PartId) -> String {
+        let part = self.book.part(id);
+        match &part.place {
+            Some(place) => format!("{} ({place})", part.name),
+            None => part.name.clone(),
+        }
+    }
+
+    fn answer(&self, indication: IndicationId, answer: &AnswerOutcome) -> String {
+        let cells = self.cells(indication, &answer.cells);
+        let means = match (answer.proves.is_empty(), answer.rules_out.is_empty(), answer.leaves.is_empty()) {
+            (false, ..) => format!("proves {}", self.listed(&answer.proves)),
+            (true, true, _) => "rules nothing out".into(),
+            (true, false, true) => "would leave no fault of this book".into(),
+            (true, false, false) => match answer.leaves.len() {
+                1 => format!("leaves only {}", self.listed(&answer.leaves)),
+                _ => format!("rules out {}", self.listed(&answer.rules_out)),
+            },
+        };
+        format!("{cells} ({}): {means}", about(answer.probability))
+    }
+
+    /// At most six names, and how many more.
+    fn listed(&self, faults: &[FaultId]) -> String {
+        let names: Vec<&str> = faults.iter().take(6).map(|id| self.book.fault(*id).name.as_str()).collect();
+        let more = faults.len().saturating_sub(6);
+        let names = names.join(", ");
+        if more == 0 { names } else { format!("{names} and {more} more") }
+    }
+
+    /// Answers in words: `yes or slowly`, `below 22.5 V`.
+    pub fn cells(&self, indication: IndicationId, cells: &[Cell]) -> String {
+        let indication = self.book.indication(indication);
+        let mut range: Option<Interval> = None;
+        let mut answers: Vec<&str> = Vec::new();
+        for cell in cells {
+            match cell {
+                Cell::Answer(mask) => {
+                    let all = indication.observation().map_or(&[][..], |o| &o.answers);
+                    answers.extend(all.iter().enumerate().filter(|(n, _)| mask & (1 << n) != 0).map(|(_, a)| a.as_str()));
+                }
+                Cell::Range { owned, .. } => range = Some(range.map_or(owned.clone(), |sum| sum.hull(owned))),
+            }
+        }
+        match (range, indication.reading().and_then(|r| r.unit)) {
+            (Some(range), Some(unit)) => unit.show_range(&range),
+            (Some(_), None) => "a value".into(),
+            (None, _) => answers.join(" or "),
+        }
+    }
+
+    fn hand_over(&self, over: HandOver) -> Page {
+        let (what, caution) = match over {
+            HandOver::Test(id, caution) => (format!("the test `{}`", self.indication(id)), caution),
+            HandOver::Repair(id, caution) => (format!("the repair of `{}`", self.book.fault(id).name), caution),
+        };
+        let caution = self.book.caution(caution);
+        let mut page = Page::new();
+        page.line(0, format!("Hand over to licensed or qualified staff and take their result: {what}"));
+        page.line(1, format!("CAUTION {}: {}", caution.name, caution.text));
+        page
+    }
+
+    /// One repair with its cautions and what verifies it.
+    pub fn repair(&self, repair: &RepairAdvice, cautioned: &mut Vec<String>) -> Page {
+        let fault = self.book.fault(repair.fault);
+        let mut page = Page::new();
+        page.line(0, format!("Repair: {}, {}, {}", fault.name, about(repair.weight), duration(repair.seconds)));
+        self.cautions(&mut page, &cautions::of_steps(self.book, &fault.steps), cautioned);
+        if let Some(remedy) = &fault.remedy {
+            page.line(1, format!("remedy: {remedy}"));
+        }
+        if let Some(place) = fault.part.map(|part| self.part(part)) {
+            page.line(1, format!("part: {place}"));
+        }
+        if !repair.timed {
+            page.line(1, "the book does not say how long the repair takes; 30 min are assumed");
+        }
+        if fault.verify.is_empty() {
+            page.line(1, "the book names nothing that verifies this repair");
+        }
+        for condition in &fault.verify {
+            page.line(1, format!("then verify: {}", self.source_words(condition.span)));
+        }
+        page.line(1, format!("when done, enter `repaired {}`", fault.name));
+        page
+    }
+}
+
+/// Seconds as a technician says them: `40 s`, `about 3 min`, `about 2 h`.
+pub fn duration(seconds: f64) -> String {
+    let minutes = seconds / 60.0;
+    if seconds < 50.0 {
+        format!("{} s", seconds.round())
+    } else if minutes < 90.0 {
+        format!("about {} min", minutes.round())
+    } else {
+        format!("about {} h", (minutes / 30.0).round() / 2.0)
+    }
+}

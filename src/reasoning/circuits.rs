@@ -1,0 +1,224 @@
+//! What the circuits of a book say of the entries: a hypothesis under which a reading could not be what was read is ruled out, or spoken against.
+//!
+//! Only entries speak whose reading a circuit foretells, taken as the reading needs, with no change in place that could alter it and that the circuit
+//! knows nothing of. Only faults are spoken of that the circuit knows; with several faults at once only sets all of whose members it knows, since
+//! any other may do what no circuit shows. It must not know how a network is solved.
+
+use std::sync::Arc;
+
+use crate::book::circuits::{ElementKind, Emf, Probe};
+use crate::book::{Book, Circuit, CircuitId, FaultId, IndicationId};
+use crate::circuit::network::Range;
+use crate::circuit::{Foretold, Stand, Supply, foretell, is_given};
+use crate::job::{Entry, EntryId, EntryValue};
+use crate::units::{Bound, Exact, Interval};
+
+use super::evidence::Evidence;
+use super::facts::Facts;
+use super::hypotheses::FaultSet;
+use super::weights::odds_of;
+
+/// By how much a reading that a circuit does not foretell lessens the odds of a fault, where an element that matters has no range: 10 to 1.
+/// A single value in a drawing is most often near the truth, but nobody stands behind how near (common practice, no source).
+pub const AGAINST: f64 = 10.0;
+
+/// The most sets of faults that one circuit is asked about; others are left alone.
+const MOST_ASKED: usize = 3_000;
+
+/// A reading that a circuit does not foretell under a hypothesis.
+#[derive(Clone, PartialEq, Debug)]
+pub struct CircuitSays {
+    /// Which circuit.
+    pub circuit: CircuitId,
+    /// The hypothesis: a set of faults, empty for the sound vehicle.
+    pub faults: FaultSet,
+    /// The entry.
+    pub entry: EntryId,
+    /// The entries that a battery's voltage was taken from.
+    pub supplies: Vec<EntryId>,
+    /// What the reading would have shown.
+    pub foretold: Arc<Foretold>,
+    /// Whether it rules out; else it speaks against, by [`AGAINST`].
+    pub exact: bool,
+}
+
+impl CircuitSays {
+    /// All entries that it rests on, sorted, each once.
+    pub fn entries(&self) -> Vec<EntryId> {
+        let mut all: Vec<EntryId> = self.supplies.iter().copied().chain([self.entry]).collect();
+        all.sort_unstable();
+        all.dedup();
+        all
+    }
+}
+
+/// All that the circuits say against hypotheses, by circuit, entry, then set.
+pub fn says(facts: &Facts<'_>) -> Vec<CircuitSays> {
+    let mut all = Vec::new();
+    for id in facts.book.circuit_ids() {
+        let circuit = facts.book.circuit(id);
+        let sets = hypotheses(circuit, facts.book.at_once);
+        let mut entries: Vec<EntryId> = circuit.probes.iter().flat_map(|probe| facts.entries(probe.reading)).copied().collect();
+        entries.sort_unstable();
+        entries.dedup();
+        for entry in entries {
+            Asking { facts, id, circuit, sets: &sets }.of(entry, &mut all);
+        }
+    }
+    all
+}
+
+/// The sound vehicle and every set of the faults that a circuit knows, smallest first.
+fn hypotheses(circuit: &Circuit, at_once: usize) -> Vec<FaultSet> {
+    let faults = circuit.faults();
+    let mut sets: Vec<FaultSet> = vec![Vec::new()];
+    let mut grown = 0;
+    for _ in 0..at_once {
+        let before = sets.len();
+        for place in grown..before {
+            let set = sets.get(place).cloned().unwrap_or_default();
+            for fault in faults.iter().filter(|fault| set.last().is_none_or(|last| *fault > last)) {
+                if sets.len() > MOST_ASKED {
+                    return sets;
+                }
+                sets.push(set.iter().copied().chain([*fault]).collect());
+            }
+        }
+        grown = before;
+    }
+    sets
+}
+
+/// Asking one circuit.
+struct Asking<'a, 'f> {
+    facts: &'a Facts<'f>,
+    id: CircuitId,
+    circuit: &'a Circuit,
+    sets: &'a [FaultSet],
+}
+
+impl Asking<'_, '_> {
+    fn of(&self, id: EntryId, all: &mut Vec<CircuitSays>) {
+        let book = self.facts.book;
+        let Some(entry) = self.facts.entry(id) else { return };
+        let Some((_, probe)) = self.circuit.probes_of(entry.indication).next() else { return };
+        let EntryValue::Interval(read) = &entry.value else { return };
+        let speaks = book.indication(entry.indication).demand.holds(&entry.setup)
+            && self.circuit.unknown_change(book, entry.indication, &entry.setup).is_none();
+        if !speaks {
+            return;
+        }
+        let (supplies, used) = self.supplies(entry);
+        let (low, high) = ends(read);
+        for set in self.sets {
+            let Some(foretold) = self.foretold(entry, probe, set, &supplies) else { continue };
+            if !foretold.allows(low, high) {
+                let exact = foretold.is_exact();
+                all.push(CircuitSays { circuit: self.id, faults: set.clone(), entry: id, supplies: used.clone(), foretold, exact });
+            }
+        }
+    }
+
+    /// What a reading would show; none where it is given, or can't be reckoned.
+    fn foretold(&self, entry: &Entry, probe: &Probe, set: &[FaultId], supplies: &[Supply]) -> Option<Arc<Foretold>> {
+        let warmth = self.facts.job.ambient.as_ref().map(Exact::to_f64);
+        let stand = Stand { book: self.facts.book, circuit: self.circuit, setup: &entry.setup, faults: set, warmth };
+        if is_given(&stand, probe) {
+            return None;
+        }
+        foretell(&stand, supplies, probe.at.into()).ok()
+    }
+
+    /// What was read at the posts of each battery and suits an entry, with the entries that say so.
+    fn supplies(&self, entry: &Entry) -> (Vec<Supply>, Vec<EntryId>) {
+        let (mut supplies, mut used) = (Vec::new(), Vec::new());
+        for element in &self.circuit.elements {
+            let ElementKind::Battery { emf: Emf::Read(reading), .. } = element.kind else { continue };
+            if supplies.iter().any(|supply: &Supply| supply.reading == reading) {
+                continue;
+            }
+            let mut supply = Supply { reading, taken: Vec::new() };
+            for (id, range) in self.suiting(entry, reading) {
+                let Some(taken) = self.facts.entry(id) else { continue };
+                supply.taken.push((range, taken.setup.clone()));
+                used.push(id);
+            }
+            supplies.push(supply);
+        }
+        (supplies, used)
+    }
+
+    /// The entries of a battery's reading that suit an entry: those of the very setup, else all that agree on every state that the book
+    /// names together with that reading.
+    fn suiting(&self, entry: &Entry, reading: IndicationId) -> Vec<(EntryId, Range)> {
+        let book = self.facts.book;
+        let usable = self.facts.entries(reading).iter().filter_map(|id| {
+            let taken = self.facts.entry(*id)?;
+            let known = self.circuit.unknown_change(book, reading, &taken.setup).is_none();
+            let range = volts(book, reading, &taken.value)?;
+            (known && book.indication(reading).demand.holds(&taken.setup)).then_some((*id, taken, range))
+        });
+        let usable: Vec<(EntryId, &Entry, Range)> = usable.collect();
+        let agrees = |taken: &Entry| {
+            let mut states = book.setting_ids().filter(|id| !crate::book::setup::is_change(book, *id) && book.state_matters(*id, reading));
+            states.all(|state| taken.setup.value(state) == entry.setup.value(state))
+        };
+        let same: Vec<_> = usable.iter().filter(|(_, taken, _)| self.facts.same_setup(taken, entry)).collect();
+        let chosen = if same.is_empty() { usable.iter().filter(|(_, taken, _)| agrees(taken)).collect() } else { same };
+        chosen.into_iter().map(|(id, _, range)| (*id, *range)).collect()
+    }
+}
+
+/// The ends of an entry as numbers, outwards; infinite where it has none.
+fn ends(read: &Interval) -> (f64, f64) {
+    let low = read.low.value().map_or(f64::NEG_INFINITY, |low| low.to_f64().next_down());
+    let high = read.high.value().map_or(f64::INFINITY, |high| high.to_f64().next_up());
+    (low, high)
+}
+
+/// A voltage that was read, within what is possible; none where it has no upper end.
+fn volts(book: &Book, reading: IndicationId, value: &EntryValue) -> Option<Range> {
+    let EntryValue::Interval(read) = value else { return None };
+    let possible = book.indication(reading).reading().and_then(|reading| reading.range.as_ref());
+    let most = possible.and_then(|(_, high)| high.value()).map(Exact::to_f64);
+    let (low, high) = ends(read);
+    let high = if matches!(read.high, Bound::Unbounded) { most? } else { high };
+    let low = low.max(0.0);
+    (low <= high).then_some(Range { low, high })
+}
+
+/// Adds to the logarithms of sets what the circuits speak against them: one factor a circuit, unless a rule that counts for a member rests
+/// on the same entry.
+pub(crate) fn add_odds(book: &Book, evidence: &Evidence, sets: &[FaultSet], logs: &mut [f64]) {
+    if evidence.circuits.iter().all(|says| says.exact) {
+        return;
+    }
+    for (set, log) in sets.iter().zip(logs) {
+        let against = |circuit: CircuitId| evidence.against(set).any(|says| says.circuit == circuit && !taken(book, evidence, set, says));
+        let count = book.circuit_ids().filter(|circuit| against(*circuit)).count();
+        for _ in 0..count {
+            *log -= AGAINST.ln();
+        }
+    }
+}
+
+/// Whether a rule that changes the odds of a member rests on the same entry.
+fn taken(book: &Book, evidence: &Evidence, set: &[FaultId], says: &CircuitSays) -> bool {
+    let counts = |fault: &FaultId| {
+        let rules = odds_of(book, evidence, *fault);
+        rules.iter().any(|rule| rule.passed_over_for.is_none() && rule.choice.entries().contains(&says.entry))
+    };
+    set.iter().any(counts)
+}
+
+impl Evidence {
+    /// What the circuits rule out: each set with the reading that does it.
+    pub fn circuits_rule_out<'e>(&'e self, set: &'e [FaultId]) -> impl Iterator<Item = &'e CircuitSays> {
+        self.circuits.iter().filter(move |says| says.exact && says.faults == set)
+    }
+
+    /// What the circuits speak against, without ruling it out.
+    pub fn against<'e>(&'e self, set: &'e [FaultId]) -> impl Iterator<Item = &'e CircuitSays> {
+        self.circuits.iter().filter(move |says| !says.exact && says.faults == set)
+    }
+}

@@ -1,0 +1,145 @@
+//! How likely each answer of a test is if some faults are there: from what they show, and from the rules, which leave no
+//! room for some answers. Where nothing is said, the answers that are left room for are equally likely.
+
+use crate::book::{Book, Conclusion, FaultId, RuleId};
+
+use super::truth::Truth;
+
+/// How often a fault that should show something is masked by another that is there too: 1 in 10, the language's own
+/// figure.
+pub const MASKED: f64 = 0.1;
+
+/// A `shows` over one test: whether it holds in each answer.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Claim {
+    /// Whose.
+    pub fault: FaultId,
+    /// Which of its `shows`.
+    pub nth: usize,
+    /// In how many cases: 1 for always.
+    pub chance: f64,
+    /// By answer: false where it fails.
+    pub truths: Vec<Truth>,
+}
+
+impl Claim {
+    fn fails_at(&self, answer: usize) -> bool {
+        self.truths.get(answer) == Some(&Truth::False)
+    }
+}
+
+/// What the book says of the answers of one test.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Table {
+    /// What faults show there, in book order.
+    pub claims: Vec<Claim>,
+    /// By answer: the rules that it would make apply.
+    pub applied: Vec<Vec<RuleId>>,
+}
+
+/// Whether rules that only change odds count.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Odds {
+    /// They are factors of their own.
+    Apart,
+    /// They shift the chances of the answers.
+    Counted,
+}
+
+/// In how many cases a `shows` holds: 1 for always.
+pub fn chance_of(book: &Book, fault: FaultId, nth: usize) -> f64 {
+    let chance = book.faults.get(fault.place()).and_then(|fault| fault.shows.get(nth)).and_then(|shows| shows.chance);
+    chance.map_or(1.0, |(m, n)| f64::from(m) / f64::from(n.max(1)))
+}
+
+impl Table {
+    /// How many answers there are.
+    pub fn answers(&self) -> usize {
+        self.applied.len()
+    }
+
+    /// Whether the book says anything of a fault by itself there.
+    pub fn mentions(&self, book: &Book, fault: FaultId) -> bool {
+        let concluded = |rule: &RuleId| book.rule(*rule).conclusions.iter().any(|conclusion| names(conclusion).contains(&fault));
+        self.claims.iter().any(|claim| claim.fault == fault) || self.applied.iter().flatten().any(concluded)
+    }
+
+    /// Whether two answers lead to the same.
+    pub fn same_answer(&self, one: usize, other: usize) -> bool {
+        self.applied.get(one) == self.applied.get(other) && self.claims.iter().all(|claim| claim.truths.get(one) == claim.truths.get(other))
+    }
+
+    /// The chance of each answer if these faults are there (none: what the book doesn't cover). The sum is 1, save where
+    /// one fault may mask what a single other shows: that answer counts as 1 in 10.
+    pub fn row(&self, book: &Book, set: &[FaultId], odds: Odds) -> Vec<f64> {
+        let count = self.answers();
+        if set.is_empty() {
+            return vec![1.0 / count.max(1) as f64; count];
+        }
+        let room: Vec<f64> = (0..count).map(|answer| self.room(book, answer, set, odds)).collect();
+        let mut row = room.clone();
+        let mut spread = 0;
+        for (place, claim) in self.claims.iter().enumerate() {
+            let same = |other: &&Claim| set.contains(&other.fault) && other.truths == claim.truths;
+            let earlier = self.claims.iter().take(place);
+            if set.contains(&claim.fault) && !earlier.into_iter().any(|other| same(&other)) {
+                let share = self.claims.iter().filter(same).map(|claim| claim.chance).fold(0.0, f64::max);
+                spread += usize::from(spread_share(&mut row, &room, claim, share, set));
+            }
+        }
+        let all: f64 = row.iter().sum();
+        if all <= 0.0 {
+            return room;
+        }
+        let masked = spread == 1 && set.len() > 1 && odds == Odds::Apart;
+        if !masked {
+            row.iter_mut().for_each(|chance| *chance /= all);
+        }
+        row
+    }
+
+    /// 0 where rules leave no room for an answer or every member's own `shows` fails; else 1, times the odds that rules
+    /// give where they count.
+    fn room(&self, book: &Book, answer: usize, set: &[FaultId], odds: Odds) -> f64 {
+        let fails = |member: &FaultId| self.claims.iter().any(|c| c.fault == *member && c.chance >= 1.0 && c.fails_at(answer));
+        if set.iter().all(fails) {
+            return 0.0;
+        }
+        let mut room = 1.0;
+        for conclusion in self.applied.get(answer).into_iter().flatten().flat_map(|rule| &book.rule(*rule).conclusions) {
+            let members = names(conclusion).iter().filter(|fault| set.contains(fault)).count();
+            match conclusion {
+                Conclusion::RulesOut(_) if members > 0 => return 0.0,
+                Conclusion::Implies(faults) if members < faults.len() => return 0.0,
+                Conclusion::ImpliesOneOf(_) if members == 0 => return 0.0,
+                Conclusion::Odds(_, factor) if odds == Odds::Counted => (0..members).for_each(|_| room *= factor.to_f64()),
+                _ => {}
+            }
+        }
+        room
+    }
+}
+
+/// Multiplies in one `shows`: its share over the answers where it holds, the rest over the others. Whether it told any
+/// of them apart.
+fn spread_share(row: &mut [f64], room: &[f64], claim: &Claim, share: f64, set: &[FaultId]) -> bool {
+    let open = |fails: bool| (0..room.len()).filter(|n| room.get(*n).is_some_and(|r| *r > 0.0) && claim.fails_at(*n) == fails).count();
+    let (holding, failing) = (open(false), open(true));
+    let decides = (0..room.len()).any(|n| claim.fails_at(n)) && (0..room.len()).any(|n| !claim.fails_at(n));
+    if !decides {
+        return false;
+    }
+    let rest = if set.len() > 1 { (1.0 - share).max(MASKED) } else { 1.0 - share };
+    for (answer, chance) in row.iter_mut().enumerate() {
+        *chance *= if claim.fails_at(answer) { rest / failing.max(1) as f64 } else { share / holding.max(1) as f64 };
+    }
+    true
+}
+
+/// The faults that a conclusion names.
+pub fn names(conclusion: &Conclusion) -> &[FaultId] {
+    match conclusion {
+        Conclusion::Implies(faults) | Conclusion::ImpliesOneOf(faults) | Conclusion::RulesOut(faults) | Conclusion::Odds(faults, _) => faults,
+    }
+}
+
