@@ -38,7 +38,7 @@ enum LintFormat {
 
 /// Arguments of `lint`.
 #[derive(Clone, Debug, Args)]
-pub struct LintArgs {
+pub(super) struct LintArgs {
     /// Rulebooks, or folders of such
     #[arg(required_unless_present_any = ["explain", "list"])]
     paths: Vec<PathBuf>,
@@ -68,7 +68,7 @@ pub struct LintArgs {
 }
 
 /// Runs it.
-pub fn run(args: &LintArgs) -> Exit {
+pub(super) fn run(args: &LintArgs) -> Exit {
     if let Some(unknown) = args.deny.iter().chain(&args.allow).chain(&args.explain).find(|id| !is_known(id)) {
         return Failure::said(&unknown_id(unknown)).into();
     }

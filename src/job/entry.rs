@@ -2,7 +2,7 @@
 
 use crate::book::numbers::{self, Amount};
 use crate::book::setup::can_affect;
-use crate::book::{Book, Indication, IndicationId, IndicationKind, Mask, Reading, Setup, Symbol, unknown_name};
+use crate::book::{Book, Indication, IndicationId, IndicationKind, Mask, Reading, Setup, Symbol};
 use crate::problem::{Problem, did_you_mean};
 use crate::source::Span;
 use crate::syntax::tree::{EntryWords, Joint, Name, Number, Side, Value, fold};
@@ -103,7 +103,7 @@ fn find(book: &Book, name: &Name) -> Result<IndicationId, Problem> {
         }
         Some(other) => Err(Problem::error("job/not-an-indication", name.span, format!("`{}` is {}, not a reading or observation", name.text, other.noun()))
             .help("enter readings and observations; ask about a fault with `why FAULT`")),
-        None => Err(unknown_name(name, "a reading or observation", book.indications.iter().map(|i| i.name.as_str()))),
+        None => Err(super::unknown(name, "reading or observation", book.indications.iter().map(|i| i.name.as_str()))),
     }
 }
 
@@ -126,7 +126,7 @@ fn answer(indication: &Indication, answers: &[String], words: &EntryWords) -> Re
             };
             let said = answers.get(place).cloned().unwrap_or_default();
             if words.joint == Joint::Equals {
-                return Err(Problem::error("job/equals-answer", words.span, format!("`{name}` is an observation; answers stand after `is`"))
+                return Err(Problem::error("job/equals-answer", words.joint_span, format!("`{name}` is an observation; answers stand after `is`"))
                     .help(format!("type `{name} is {said}`")));
             }
             Ok((EntryValue::Answer(1 << place.min(63)), said))
@@ -161,7 +161,7 @@ impl Measuring<'_> {
             }
             Value::Measured { number, .. } if words.joint == Joint::Is => {
                 let typed = number.unit.as_ref().map_or(number.digits.to_string(), |u| format!("{} {}", number.digits, u.text));
-                return Err(Problem::error("job/is-number", words.span, format!("`{name}` is a reading; numbers stand after `=`"))
+                return Err(Problem::error("job/is-number", words.joint_span, format!("`{name}` is a reading; numbers stand after `=`"))
                     .help(format!("type `{name} = {typed}`")));
             }
             _ => {}
@@ -254,7 +254,7 @@ impl Measuring<'_> {
         let upper = self.reading.range.as_ref().and_then(|(_, high)| high.value());
         let Some(upper) = upper else {
             return Err(Problem::error("job/no-range", span, format!("`OL` says nothing while `{}` has no range", self.indication.name))
-                .help("enter `above` and the meter's range, such as `= above 40 Mohm`, or give the reading `from … to …` in the book"));
+                .help(format!("enter `above` and the end of the meter's range, such as `= above 40 {}`; or give the reading `from … to …` in the book", self.reading.unit.map_or("V", |unit| unit.symbol))));
         };
         Ok((EntryValue::Interval(Interval::above(upper.clone())), "OL".into(), Vec::new()))
     }

@@ -5,17 +5,29 @@ pub mod entry;
 pub mod journal;
 mod notice;
 mod perform;
-pub use perform::{set_up, setup_words};
+pub use perform::{decides_nothing, set_up, setup_words};
 pub mod record;
 
 use crate::book::{Book, ComplaintId, FaultId, IndicationId, Setup};
-use crate::problem::Problem;
-use crate::syntax::tree::Statement;
+use crate::problem::{Problem, did_you_mean};
+use crate::syntax::tree::{Name, Statement};
 use crate::units::functions::Surroundings;
 use crate::units::{Accuracy, Dimension, Exact};
 
 pub use entry::{Entry, EntryId, EntryValue};
 pub use notice::{Notice, NoticeKind};
+
+/// A name that the book doesn't have, told to someone who can't declare it: the nearest ones, or what there is.
+pub fn unknown<'a>(name: &Name, wanted: &str, known: impl Iterator<Item = &'a str> + Clone) -> Problem {
+    let near = did_you_mean(&name.text, known.clone());
+    let some: Vec<&str> = known.clone().take(4).collect();
+    let list = match (some.is_empty(), known.count() > some.len()) {
+        (true, _) => format!("it has no {wanted} at all"),
+        (false, true) => format!("it has `{}` and others; Tab completes names", some.join("`, `")),
+        (false, false) => format!("it has `{}`", some.join("`, `")),
+    };
+    Problem::error("job/unknown-name", name.span, format!("this book has no {wanted} `{}`", name.text)).help(near.unwrap_or(list))
+}
 
 /// A statement as it was accepted.
 #[derive(Clone, PartialEq, Debug)]

@@ -1,7 +1,7 @@
 //! What each statement does to a job.
 
 use crate::book::setup::{is_change, unnamed_change};
-use crate::book::{Book, Consequences, IndicationId, SettingId, Setup, Symbol, Term, numbers, resolve_item, unknown_name};
+use crate::book::{Book, Consequences, IndicationId, SettingId, Setup, Symbol, Term, numbers, resolve_item};
 use crate::problem::Problem;
 use crate::syntax::tree::{AccuracyWords, EntryWords, Name, Number, SetupItem, Statement, Text};
 use crate::units::{Dimension, Exact};
@@ -73,7 +73,7 @@ impl Job {
         }
         let other = earlier.last()?;
         let under = setup_words(book, &other.setup);
-        let text = format!("{name} was also entered as {} under another setup ({under}); both count — `take back` if this one is meant to replace it", other.said);
+        let text = format!("{name} was also entered as {} under another setup ({under}); both count. If the setup of this one is wrong, say `that was with …`; if it was entered by mistake, `take back`", other.said);
         Some(Notice::new(NoticeKind::BothCount, text))
     }
 
@@ -100,10 +100,10 @@ impl Job {
             }
             _ => {
                 let known = book.complaints.iter().map(|c| c.name.as_str());
-                let problem = unknown_name(name, "a complaint", known);
+                let problem = super::unknown(name, "complaint", known);
                 let help = problem.help.clone().unwrap_or_default();
-                let quoted = format!("or put the customer's own words in quotes: `complaint \"{}\"`", name.text);
-                Err(vec![problem.help(format!("{help}; {quoted}"))])
+                let quoted = format!("the customer's own words stand in quotes: `complaint \"{}\"`", name.text);
+                Err(vec![problem.help(format!("{help} {quoted}"))])
             }
         }
     }
@@ -114,7 +114,7 @@ impl Job {
                 self.repairs.push(Repair { fault, line });
                 Ok(Vec::new())
             }
-            _ => Err(vec![unknown_name(name, "a fault", book.faults.iter().map(|f| f.name.as_str()))]),
+            _ => Err(vec![super::unknown(name, "fault", book.faults.iter().map(|f| f.name.as_str()))]),
         }
     }
 
@@ -165,7 +165,7 @@ impl Job {
                 }
                 Ok(Vec::new())
             }
-            _ => Err(vec![unknown_name(name, "a reading or observation", book.indications.iter().map(|i| i.name.as_str()))]),
+            _ => Err(vec![super::unknown(name, "reading or observation", book.indications.iter().map(|i| i.name.as_str()))]),
         }
     }
 }
@@ -192,6 +192,11 @@ pub fn set_up(book: &Book, setup: &mut Setup, items: &[SetupItem]) -> Done {
 fn wanted(book: &Book, item: &SetupItem) -> Result<(SettingId, u8), Problem> {
     let term = resolve_item(book, item)?;
     let setting = book.setting(term.setting);
+    if let (false, Some((_, value))) = (item.with, &item.value) {
+        let first = setting.values.first().map_or("", String::as_str);
+        return Err(Problem::error("setup/without-value", value.span, "`without` takes no value here")
+            .help(format!("write `without {0}` for its first value, `{first}`, or `with {0} is VALUE`", setting.name)));
+    }
     if term.allowed.count_ones() != 1 {
         let list = setting.values.join("`, `");
         return Err(Problem::error("setup/which-value", item.span, format!("say which value `{}` has", setting.name))
@@ -235,6 +240,11 @@ fn idle(book: &Book, entry: &Entry) -> Option<Notice> {
         return if judged { None } else { note(format!("{name} is kept but decides nothing: no rule of this book asks for it")) };
     }
     note(format!("{name} is kept but decides nothing as things stand: {}", way_out(book, entry.indication, &entry.setup)))
+}
+
+/// Whether no atom of the book can match an entry.
+pub fn decides_nothing(book: &Book, entry: &Entry) -> bool {
+    idle(book, entry).is_some()
 }
 
 /// The setup change that would let an atom match.

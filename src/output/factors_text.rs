@@ -39,6 +39,7 @@ impl Wording<'_> {
                     None => format!("rule `{label}`: {odds}"),
                 }
             }
+            Factor::Circuit(says) => self.circuit_says(says),
             Factor::Test { entry, chance, elsewhere } => format!(
                 "{}: {} of such vehicles show that, {} if it were something else",
                 self.numbered(*entry),

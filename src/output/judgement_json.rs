@@ -37,11 +37,11 @@ pub struct JsonBook {
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct JsonReason {
     /// `implied`, `ruled_out`, `one_of_others`, `shows`, `complaint`, `elimination`, `no_set_left`, `repaired`,
-    /// `awaits_verify`, `rivals`, `only_one_left`, `odds`.
+    /// `awaits_verify`, `rivals`, `only_one_left`, `odds`, `circuit`.
     pub kind: &'static str,
     /// The rule's label, where a rule says it.
     pub rule: Option<String>,
-    /// File and line of the rule or `shows`.
+    /// File and line of the rule, `shows` or circuit.
     pub place: Option<String>,
     /// The numbers of the entries that it rests on.
     pub entries: Vec<usize>,
@@ -164,6 +164,11 @@ pub fn outcome_word(outcome: Outcome) -> &'static str {
     }
 }
 
+/// Twelve counting digits: what lies beyond differs between machines and means nothing.
+fn rounded(weight: f64) -> f64 {
+    format!("{weight:.11e}").parse().unwrap_or(weight)
+}
+
 /// The book as an answer names it.
 pub fn json_book(book: &Book) -> JsonBook {
     JsonBook {
@@ -182,12 +187,12 @@ pub fn json_judgement(book: &Book, job: &Job, judgement: &Judgement, skipped: Ve
     let verdicts = judgement.verdicts.iter().map(|verdict| JsonVerdict {
         fault: book.fault(verdict.fault).name.clone(),
         verdict: verdict_word(verdict.verdict),
-        weight: verdict.weight,
+        weight: rounded(verdict.weight),
         because: verdict.reasons.iter().map(|reason| json_reason(&wording, verdict.fault, reason)).collect(),
     });
     let covered = judgement.hypotheses.iter().map(|hypothesis| JsonHypothesis {
         faults: if hypothesis.faults.is_empty() { vec![NOT_COVERED.into()] } else { names(&hypothesis.faults) },
-        weight: Some(hypothesis.weight),
+        weight: Some(rounded(hypothesis.weight)),
     });
     let no_fault = judgement.no_fault_stands().then(|| JsonHypothesis { faults: vec![NO_FAULT.into()], weight: None });
     JsonJudgement {
@@ -224,6 +229,7 @@ fn disturbed(wording: &Wording<'_>, reason: &Disturbed) -> String {
         Disturbed::NotSound(id) => format!("not sound: {}", entry(id)),
         Disturbed::Complaint(id) => format!("complaint: {}", wording.book.complaint(*id).name),
         Disturbed::Proof(rule) => format!("rule: {}", wording.book.rule(*rule).label),
+        Disturbed::Circuit(circuit, id) => format!("circuit {}: {}", wording.book.circuit(*circuit).name, entry(id)),
     }
 }
 
@@ -257,16 +263,22 @@ fn json_reason(wording: &Wording<'_>, fault: FaultId, reason: &Reason) -> JsonRe
         Reason::AwaitsVerify => ("awaits_verify", None, None),
         Reason::Rivals(_) => ("rivals", None, None),
         Reason::OnlyOneLeft => ("only_one_left", None, None),
+        Reason::Circuit(_) => ("circuit", None, None),
     };
     let place = match reason {
         Reason::ShowsFails(nth, _) => book.fault(fault).shows.get(*nth).map(|shows| wording.place(shows.span)),
+        Reason::Circuit(says) => Some(wording.place(book.circuit(says.circuit).span)),
         _ => rule.map(|rule| wording.place(book.rule(rule).span)),
+    };
+    let entries = match reason {
+        Reason::Circuit(says) => says.entries(),
+        _ => choice.map_or(Vec::new(), |choice| choice.entries()),
     };
     JsonReason {
         kind,
         rule: rule.map(|rule| book.rule(rule).label.clone()),
         place,
-        entries: choice.map_or(Vec::new(), |choice| choice.entries().iter().map(|id| id.place() + 1).collect()),
+        entries: entries.iter().map(|id| id.place() + 1).collect(),
         text: wording.reason_in_short(reason),
     }
 }

@@ -87,6 +87,7 @@ impl Wording<'_> {
             Reason::AwaitsVerify => "repaired, not yet verified".into(),
             Reason::Rivals(others) => format!("proved beside {}", self.faults(others)),
             Reason::OnlyOneLeft => "all others are ruled out".into(),
+            Reason::Circuit(says) => self.circuit_says(says),
             Reason::Odds(rule, _, factor) => format!("`{}` makes it {}", self.book.rule(*rule).label, odds_words(*factor)),
         }
     }
@@ -117,6 +118,12 @@ impl Wording<'_> {
                 page.line(0, format!("it {}, and that is not so ({})", self.source_words(shows.span), self.place(shows.span)));
                 let facts = self.facts();
                 page.page(1, &self.steps(&describe::proof(&facts, &shows.condition, choice)));
+            }
+            Reason::Circuit(says) => {
+                page.line(0, self.circuit_says(says)).line(1, self.circuit_of(says));
+                for entry in says.entries() {
+                    page.line(1, self.entry_in_full(entry));
+                }
             }
             Reason::Repaired(choices) => {
                 page.line(0, "repaired, and verified:");
@@ -175,7 +182,11 @@ impl Wording<'_> {
     /// What stands beside the book's faults.
     pub fn standing(&self, judgement: &Judgement) -> String {
         let not_covered = judgement.hypotheses.last().map_or(0.0, |h| h.weight);
-        let covered = format!("Something this book does not cover: {}.", about(not_covered));
+        let covered = if judgement.outcome == Outcome::Proved {
+            "Should the repair not help, it is something this book does not cover.".to_string()
+        } else {
+            format!("Something this book does not cover: {}.", about(not_covered))
+        };
         match judgement.disturbed.first() {
             None => format!("Nothing seen so far says that there is a fault at all. {covered}"),
             Some(reason) => format!("There is a fault: {}. {covered}", self.disturbed(reason)),
@@ -188,6 +199,9 @@ impl Wording<'_> {
             Disturbed::NotSound(entry) => format!("{} is not what a sound vehicle shows", self.short_entry(*entry)),
             Disturbed::Complaint(complaint) => format!("the complaint `{}` is not gone", self.book.complaint(*complaint).name),
             Disturbed::Proof(rule) => format!("rule `{}` applies", self.book.rule(*rule).label),
+            Disturbed::Circuit(circuit, entry) => {
+                format!("circuit `{}` would not show {} with nothing wrong", self.book.circuit(*circuit).name, self.short_entry(*entry))
+            }
         }
     }
 

@@ -4,6 +4,7 @@
 pub mod advice_json;
 pub mod advice_text;
 pub mod cautions;
+pub mod circuit_words;
 pub mod clean;
 pub mod closing;
 pub mod diagnostic;

@@ -32,7 +32,7 @@ impl Wording<'_> {
         match verdict.verdict {
             Verdict::Open | Verdict::OnlyOneLeft => {
                 page.line(1, format!("{}, by the book's shares and what was seen; an estimate, no proof", about(verdict.weight)));
-                if verdict.reasons.iter().all(|reason| matches!(reason, Reason::Odds(..))) {
+                if verdict.reasons.iter().all(|reason| reason.only_weighs()) {
                     page.line(1, "nothing entered so far rules it out or proves it");
                 }
                 page.page(1, &self.missing_proofs(fault));
@@ -141,7 +141,7 @@ impl Wording<'_> {
                 continue;
             }
             let name = &self.book.fault(new.fault).name;
-            let why = new.reasons.iter().find(|reason| !matches!(reason, Reason::Odds(..)));
+            let why = new.reasons.iter().find(|reason| !reason.only_weighs());
             let why = why.map_or(String::new(), |reason| self.reason_in_short(reason));
             let why = why.strip_prefix(verdict_words(new.verdict)).map_or(format!(", {why}"), str::to_string);
             let why = if why == ", " { String::new() } else { why };

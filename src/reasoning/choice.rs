@@ -7,7 +7,7 @@ use crate::job::{EntryId, EntryValue};
 use crate::units::Interval;
 
 use super::facts::Facts;
-use super::range::{Values, range};
+use super::range::{Values, side_of_nought};
 use super::truth::Truth;
 
 /// The most steps of one search. A condition that needs more is left unknown.
@@ -312,7 +312,7 @@ pub(crate) fn holds(facts: &Facts<'_>, choice: &Choice, subject: &Value, test: &
 
 /// A comparison over intervals.
 pub(crate) fn test_values(values: &Values<'_>, subject: &Value, test: &Test) -> Truth {
-    let less = |limit: &Value| range(&Value::difference(subject.clone(), limit.clone()), values);
+    let less = |limit: &Value| side_of_nought(&Value::difference(subject.clone(), limit.clone()), values);
     let above_end = |end: &Option<crate::units::Exact>| end.as_ref().map(|e| Value::Constant(e.clone()));
     match test {
         Test::Below(x) => less(x).and_then(|d| d.less_than_zero()).into(),

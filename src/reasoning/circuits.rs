@@ -134,7 +134,8 @@ impl Asking<'_, '_> {
         let (mut supplies, mut used) = (Vec::new(), Vec::new());
         for element in &self.circuit.elements {
             let ElementKind::Battery { emf: Emf::Read(reading), .. } = element.kind else { continue };
-            if supplies.iter().any(|supply: &Supply| supply.reading == reading) {
+            let own = reading == entry.indication;
+            if own || supplies.iter().any(|supply: &Supply| supply.reading == reading) {
                 continue;
             }
             let mut supply = Supply { reading, taken: Vec::new() };
@@ -187,19 +188,22 @@ fn volts(book: &Book, reading: IndicationId, value: &EntryValue) -> Option<Range
     (low <= high).then_some(Range { low, high })
 }
 
-/// Adds to the logarithms of sets what the circuits speak against them: one factor a circuit, unless a rule that counts for a member rests
-/// on the same entry.
+/// Adds to the logarithms of sets what the circuits speak against them.
 pub(crate) fn add_odds(book: &Book, evidence: &Evidence, sets: &[FaultSet], logs: &mut [f64]) {
     if evidence.circuits.iter().all(|says| says.exact) {
         return;
     }
     for (set, log) in sets.iter().zip(logs) {
-        let against = |circuit: CircuitId| evidence.against(set).any(|says| says.circuit == circuit && !taken(book, evidence, set, says));
-        let count = book.circuit_ids().filter(|circuit| against(*circuit)).count();
-        for _ in 0..count {
+        for _ in counted(book, evidence, set) {
             *log -= AGAINST.ln();
         }
     }
+}
+
+/// What speaks against a set and counts: one factor a circuit, and none where a rule that counts for a member rests on the same entry.
+pub fn counted<'e>(book: &Book, evidence: &'e Evidence, set: &'e [FaultId]) -> Vec<&'e CircuitSays> {
+    let first = |circuit: CircuitId| evidence.against(set).find(|says| says.circuit == circuit && !taken(book, evidence, set, says));
+    book.circuit_ids().filter_map(first).collect()
 }
 
 /// Whether a rule that changes the odds of a member rests on the same entry.

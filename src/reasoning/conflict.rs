@@ -89,6 +89,7 @@ fn seed(position: &Position<'_>, kind: &ConflictKind) -> Option<Items> {
                         Reason::RuledOutBy(_, choice) | Reason::OneOfOthers(_, choice) | Reason::ShowsFails(_, choice) => {
                             items.entries.extend(choice.entries());
                         }
+                        Reason::Circuit(says) => items.entries.extend(says.entries()),
                         Reason::CannotExplain(complaint) => {
                             let line = position.evidence.complaints.iter().find(|c| c.complaint == *complaint)?.line;
                             items.complaints.push(line);

@@ -1,10 +1,11 @@
 //! What the entries say: rules that apply, `shows` that fail, complaints, repairs that are verified. Each item keeps
 //! the choice of entries that decides it, so a verdict can be explained and checked.
 
-use crate::book::{Book, ComplaintId, ConditionRef, Conclusion, FaultId, IndicationKind, RuleId};
+use crate::book::{Book, CircuitId, ComplaintId, ConditionRef, Conclusion, FaultId, IndicationKind, RuleId};
 use crate::job::{EntryId, EntryValue, Job};
 
 use super::choice::{Choice, all_smallest, decide};
+use super::circuits::{CircuitSays, says};
 use super::facts::Facts;
 
 /// A rule whose condition is true.
@@ -62,6 +63,8 @@ pub enum Disturbed {
     Complaint(ComplaintId),
     /// A rule proves a fault, or one of several.
     Proof(RuleId),
+    /// A circuit would show something else if nothing were wrong.
+    Circuit(CircuitId, EntryId),
 }
 
 /// All that the entries say.
@@ -75,6 +78,8 @@ pub struct Evidence {
     pub complaints: Vec<Complained>,
     /// Repairs, the latest of each fault.
     pub repairs: Vec<Repaired>,
+    /// What circuits say against hypotheses, by circuit, entry, then set of faults.
+    pub circuits: Vec<CircuitSays>,
     /// What speaks against a sound vehicle, proofs left out.
     pub disturbed: Vec<Disturbed>,
 }
@@ -118,6 +123,9 @@ pub fn gather(book: &Book, job: &Job, selection: &Selection) -> Evidence {
     }
     evidence.complaints = complaints(&facts, selection);
     evidence.disturbed = disturbed(&facts, &evidence.complaints);
+    evidence.circuits = says(&facts);
+    let unsound = evidence.circuits_rule_out(&[]).map(|says| Disturbed::Circuit(says.circuit, says.entry)).collect::<Vec<_>>();
+    evidence.disturbed.extend(unsound);
     evidence
 }
 

@@ -1,5 +1,7 @@
 //! Hypotheses: sets of at most k faults that the evidence leaves. With k = 1 these are the faults themselves.
 
+use std::collections::BTreeSet;
+
 use crate::book::{Book, Conclusion, FaultId};
 use crate::job::EntryId;
 
@@ -24,6 +26,8 @@ pub struct Filter<'a> {
     listed: Vec<&'a [FaultId]>,
     /// For each fault, the entries by which a plain `shows` of it fails.
     failing: Vec<Vec<EntryId>>,
+    /// Sets under which a circuit could not show what was read.
+    reckoned_out: BTreeSet<&'a [FaultId]>,
 }
 
 impl<'a> Filter<'a> {
@@ -38,6 +42,7 @@ impl<'a> Filter<'a> {
             one_of: Vec::new(),
             listed: Vec::new(),
             failing: vec![Vec::new(); count],
+            reckoned_out: evidence.circuits.iter().filter(|says| says.exact).map(|says| says.faults.as_slice()).collect(),
         };
         for (_, conclusion) in evidence.conclusions(book) {
             match conclusion {
@@ -78,7 +83,7 @@ impl<'a> Filter<'a> {
         }
         let gone = set.iter().any(|fault| Self::is(&self.gone, *fault) && !Self::is(&self.awaiting, *fault));
         let unexplained = self.listed.iter().chain(&self.one_of).any(|list| !set.iter().any(|fault| list.contains(fault)));
-        !gone && !unexplained && !self.all_fail(set)
+        !gone && !unexplained && !self.all_fail(set) && !self.reckoned_out.contains(set)
     }
 
     /// Whether every member's own `shows` fails by the same entry.

@@ -4,6 +4,7 @@ use crate::book::{Book, ComplaintId, Conclusion, FaultId, RuleId};
 use crate::job::Job;
 
 use super::choice::Choice;
+use super::circuits::CircuitSays;
 use super::conflict::{self, Conflict};
 use super::evidence::{Disturbed, Evidence, Selection, gather};
 use super::hypotheses::{FaultSet, Filter};
@@ -68,6 +69,19 @@ pub enum Reason {
     OnlyOneLeft,
     /// A rule changes its odds by this factor.
     Odds(RuleId, Choice, f64),
+    /// A circuit would show something else: that rules it out, or speaks against it.
+    Circuit(CircuitSays),
+}
+
+impl Reason {
+    /// Whether it only changes how likely a fault is.
+    pub fn only_weighs(&self) -> bool {
+        match self {
+            Reason::Odds(..) => true,
+            Reason::Circuit(says) => !says.exact,
+            _ => false,
+        }
+    }
 }
 
 /// A verdict with its reasons.
@@ -288,6 +302,7 @@ impl<'a> Position<'a> {
                 _ => {}
             }
         }
+        reasons.extend(self.evidence.circuits_rule_out(&[fault]).cloned().map(Reason::Circuit));
         for failed in self.evidence.failed.iter().filter(|f| f.fault == fault && !f.sometimes) {
             reasons.push(Reason::ShowsFails(failed.nth, failed.choice.clone()));
         }
@@ -313,6 +328,7 @@ impl<'a> Position<'a> {
                 _ => {}
             }
         }
+        reasons.extend(self.evidence.against(&[fault]).cloned().map(Reason::Circuit));
         reasons.extend(self.against(fault));
         match self.evidence.repair_of(fault).map(|repair| &repair.verified) {
             Some(Some((_, choices))) => reasons.push(Reason::Repaired(choices.clone())),
@@ -325,8 +341,7 @@ impl<'a> Position<'a> {
         if verdict == Verdict::RuledOut && !self.rivals && !self.proved.is_empty() {
             reasons.push(Reason::Elimination(self.proved.clone()));
         }
-        let said = |r: &Reason| !matches!(r, Reason::Odds(..));
-        if verdict == Verdict::RuledOut && !reasons.iter().any(said) {
+        if verdict == Verdict::RuledOut && reasons.iter().all(Reason::only_weighs) {
             reasons.push(Reason::NoSetLeft);
         }
         reasons
@@ -334,10 +349,11 @@ impl<'a> Position<'a> {
 }
 
 impl Evidence {
-    /// Whether a rule or a `shows` speaks against a fault, its repair aside.
+    /// Whether a rule, a `shows` or a circuit speaks against a fault, its repair aside.
     fn conclusions_rule_out(&self, filter: &Filter<'_>, fault: FaultId) -> bool {
         let rules_out = |conclusion: &Conclusion| matches!(conclusion, Conclusion::RulesOut(faults) if faults.contains(&fault));
         self.conclusions(filter.book()).any(|(_, conclusion)| rules_out(conclusion))
             || self.failed.iter().any(|failed| failed.fault == fault && !failed.sometimes)
+            || self.circuits_rule_out(&[fault]).next().is_some()
     }
 }

@@ -4,6 +4,7 @@
 pub mod alike;
 pub mod cells;
 pub mod choice;
+pub mod circuits;
 pub mod conflict;
 pub mod describe;
 pub mod evidence;
@@ -13,6 +14,7 @@ pub mod hitting_sets;
 pub mod hypotheses;
 pub mod judge;
 pub mod likelihood;
+mod polynomial;
 pub mod quickxplain;
 pub(crate) mod range;
 mod sound;
@@ -20,6 +22,7 @@ pub mod truth;
 pub mod weights;
 
 pub use choice::Choice;
+pub use circuits::CircuitSays;
 pub use conflict::Conflict;
 pub use evidence::{Applied, Complained, Disturbed, Evidence, FailedShows, Repaired, Selection};
 pub use facts::Facts;

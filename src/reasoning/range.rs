@@ -6,6 +6,8 @@ use crate::book::{CallArgument, SlotIx, Value};
 use crate::units::functions::{Argument, Surroundings};
 use crate::units::{Bound, Exact, Interval};
 
+use super::polynomial::{self, Fraction, Polynomial};
+
 /// How many pieces an interval is cut to where nothing better is known.
 const PIECES: i64 = 16;
 
@@ -19,17 +21,86 @@ pub(crate) struct Values<'a> {
 
 /// The range of `value`; `None` where a divisor may be 0, or a function has no result there.
 pub(crate) fn range(value: &Value, values: &Values<'_>) -> Option<Interval> {
+    let env = Env { values, fixed: Vec::new() };
+    if repeated(value).is_empty() {
+        return natural(value, &env);
+    }
+    divisors_hold(value, &env)?;
+    match polynomial::fraction(value) {
+        Some(Fraction { above, below }) => {
+            let above_range = of_polynomial(&above, &env)?;
+            match below.as_constant() {
+                Some(constant) => Some(above_range.scale(&Exact::one().checked_div(&constant)?)),
+                None if above.terms.is_empty() => Some(above_range),
+                None => bounded(&Value::quotient(above.to_value(), below.to_value()), &env),
+            }
+        }
+        None => bounded(value, &env),
+    }
+}
+
+/// An interval that lies to 0 as the value does: the value itself, or, where like terms cancel, its numerator turned
+/// to the sign of its denominator.
+pub(crate) fn side_of_nought(value: &Value, values: &Values<'_>) -> Option<Interval> {
+    let env = Env { values, fixed: Vec::new() };
+    if repeated(value).is_empty() {
+        return natural(value, &env);
+    }
+    divisors_hold(value, &env)?;
+    let Some(Fraction { above, below }) = polynomial::fraction(value) else { return bounded(value, &env) };
+    let below = of_polynomial(&below, &env)?;
+    let above = of_polynomial(&above, &env)?;
+    match (below.greater_than_zero(), below.less_than_zero()) {
+        (Some(true), _) => Some(above),
+        (_, Some(true)) => Some(above.neg()),
+        _ => range(value, values),
+    }
+}
+
+fn repeated(value: &Value) -> Vec<SlotIx> {
     let mut counts = Vec::new();
     count(value, &mut counts);
-    let repeated: Vec<SlotIx> = counts.iter().filter(|(_, n)| *n > 1).map(|(slot, _)| *slot).collect();
-    let fixed = Env { values, fixed: Vec::new() };
-    if repeated.is_empty() {
-        return natural(value, &fixed);
+    counts.iter().filter(|(_, n)| *n > 1).map(|(slot, _)| *slot).collect()
+}
+
+/// `None` where a divisor's own interval holds 0.
+fn divisors_hold(value: &Value, env: &Env<'_>) -> Option<()> {
+    match value {
+        Value::Constant(_) | Value::Slot(_) | Value::Call(..) => Some(()),
+        Value::Negative(inner) => divisors_hold(inner, env),
+        Value::Sum(a, b) | Value::Difference(a, b) | Value::Product(a, b) => divisors_hold(a, env).and(divisors_hold(b, env)),
+        Value::Quotient(a, b) => {
+            divisors_hold(a, env).and(divisors_hold(b, env))?;
+            let below = range(b, env.values)?;
+            (below.greater_than_zero() == Some(true) || below.less_than_zero() == Some(true)).then_some(())
+        }
     }
-    if let Some(affine) = affine(value) {
-        return affine.range(&fixed);
+}
+
+/// The most slots whose corners are all tried.
+const MOST_CORNERS: usize = 10;
+
+/// The range of a sum of products. Where no slot has a power, its ends lie at corners.
+fn of_polynomial(polynomial: &Polynomial, env: &Env<'_>) -> Option<Interval> {
+    let value = polynomial.to_value();
+    let shared = repeated(&value);
+    if shared.is_empty() {
+        return natural(&value, env);
     }
-    bounded(value, &fixed, &repeated)
+    let finite = shared.iter().all(|slot| env.get(*slot).is_some_and(|interval| is_finite(&interval)));
+    if polynomial.is_multilinear() && finite && shared.len() <= MOST_CORNERS {
+        return corners(&value, env, &shared);
+    }
+    bounded(&value, env)
+}
+
+fn corners(value: &Value, env: &Env<'_>, shared: &[SlotIx]) -> Option<Interval> {
+    let Some((slot, rest)) = shared.split_first() else { return natural(value, env) };
+    let interval = env.get(*slot)?;
+    let (low, high) = (interval.low.value()?.clone(), interval.high.value()?.clone());
+    let at_low = corners(value, &env.with(*slot, Interval::point(low)), rest)?;
+    let at_high = corners(value, &env.with(*slot, Interval::point(high)), rest)?;
+    Some(at_low.hull(&at_high))
 }
 
 /// Slots, some of them fixed to a narrower interval.
@@ -163,19 +234,23 @@ pub(crate) fn affine(value: &Value) -> Option<Affine> {
 }
 
 /// Bounds where repeated slots stand in products: ends where the sum is monotone in a slot, pieces elsewhere.
-fn bounded(value: &Value, env: &Env<'_>, repeated: &[SlotIx]) -> Option<Interval> {
+fn bounded(value: &Value, env: &Env<'_>) -> Option<Interval> {
+    bounded_in(value, env, &repeated(value))
+}
+
+fn bounded_in(value: &Value, env: &Env<'_>, repeated: &[SlotIx]) -> Option<Interval> {
     let Some((slot, rest)) = repeated.split_first() else { return natural(value, env) };
     let interval = env.get(*slot)?;
     let (Some(low), Some(high)) = (interval.low.value().cloned(), interval.high.value().cloned()) else {
         return natural(value, env);
     };
     if low == high {
-        return bounded(value, &env.with(*slot, Interval::point(low)), rest);
+        return bounded_in(value, &env.with(*slot, Interval::point(low)), rest);
     }
     let slope = slope(value, *slot, env);
     if slope.as_ref().is_some_and(|s| s.at_least_zero() == Some(true) || s.at_most_zero() == Some(true)) {
-        let at_low = bounded(value, &env.with(*slot, Interval::point(low)), rest)?;
-        let at_high = bounded(value, &env.with(*slot, Interval::point(high)), rest)?;
+        let at_low = bounded_in(value, &env.with(*slot, Interval::point(low)), rest)?;
+        let at_high = bounded_in(value, &env.with(*slot, Interval::point(high)), rest)?;
         return Some(at_low.hull(&at_high));
     }
     let step = (&high - &low).checked_div(&Exact::from_int(PIECES))?;
@@ -183,7 +258,7 @@ fn bounded(value: &Value, env: &Env<'_>, repeated: &[SlotIx]) -> Option<Interval
     for piece in 0..PIECES {
         let from = &low + &(&step * &Exact::from_int(piece));
         let to = &from + &step;
-        let part = bounded(value, &env.with(*slot, Interval::between(from, to)), rest)?;
+        let part = bounded_in(value, &env.with(*slot, Interval::between(from, to)), rest)?;
         all = Some(all.map_or(part.clone(), |sum| sum.hull(&part)));
     }
     all

@@ -5,6 +5,7 @@ use crate::book::{Book, Conclusion, FaultId, RuleId};
 use crate::job::{EntryId, Job};
 
 use super::choice::Choice;
+use super::circuits::{CircuitSays, add_odds, counted};
 use super::evidence::Evidence;
 use super::heard::{Hearing, Heard, hear};
 use super::hypotheses::FaultSet;
@@ -18,6 +19,7 @@ pub fn weigh(book: &Book, job: &Job, evidence: &Evidence, sets: &[FaultSet]) -> 
     let mut logs: Vec<f64> = sets.iter().map(|set| prior(book, set) + set.iter().map(|f| of(&odds, *f)).sum::<f64>()).collect();
     logs.push(uncovered(book));
     add_likelihoods(book, &hearing, sets, &mut logs);
+    add_odds(book, evidence, sets, &mut logs);
     let weights = normalised(&logs);
     let mut all: Vec<Hypothesis> = weights
         .into_iter()
@@ -174,6 +176,8 @@ pub enum Factor {
         /// How likely it was if the fault is something that the book doesn't cover: all answers alike.
         elsewhere: f64,
     },
+    /// A circuit that would show something else, where it doesn't rule out.
+    Circuit(CircuitSays),
     /// A `shows` over several tests.
     Joint {
         /// The entries that decide it.
@@ -191,6 +195,7 @@ pub fn factors(book: &Book, job: &Job, evidence: &Evidence, fault: FaultId) -> V
     let hearing = hear(book, job, evidence);
     let mut all = vec![Factor::Share { share: book.fault(fault).share.to_f64(), all: all_shares(book) }];
     all.extend(odds_of(book, evidence, fault).into_iter().map(Factor::Odds));
+    all.extend(counted(book, evidence, &[fault]).into_iter().cloned().map(Factor::Circuit));
     for test in &hearing.tests {
         let (chance, elsewhere) = (test.chance(book, &[fault]), test.chance(book, &[]));
         if (chance - elsewhere).abs() > 1e-12 {

@@ -1,7 +1,7 @@
 //! What each command answers.
 
-use crate::book::{FaultId, Symbol, unknown_name};
-use crate::job::setup_words;
+use crate::book::{FaultId, Symbol};
+use crate::job::{EntryId, EntryValue, setup_words};
 use crate::output::Page;
 use crate::problem::Problem;
 use crate::reasoning::{Verdict, judge};
@@ -22,7 +22,7 @@ fn fault(session: &Session, Asked { line, rest, at }: Asked<'_>) -> Result<Fault
     let name: Name = parse_name(Default::default(), at, rest).map_err(|problem| session.refuse(line, problem))?;
     match session.book.symbol(&name.text) {
         Some(Symbol::Fault(id)) => Ok(id),
-        _ => Err(session.refuse(line, unknown_name(&name, "a fault", session.book.faults.iter().map(|f| f.name.as_str())))),
+        _ => Err(session.refuse(line, crate::job::unknown(&name, "fault", session.book.faults.iter().map(|f| f.name.as_str())))),
     }
 }
 
@@ -92,8 +92,18 @@ pub(super) fn faults(session: &mut Session, _: Asked<'_>) -> Reply {
 pub(super) fn entries(session: &mut Session, _: Asked<'_>) -> Reply {
     let mut page = Page::new();
     let wording = session.wording();
+    let live = session.job.live(&session.book, session.job.epoch());
     for (place, entry) in session.job.entries.iter().enumerate() {
-        let history = if entry.epoch == session.job.epoch() { "" } else { ", before the repair" };
+        let idle = crate::job::decides_nothing(&session.book, entry);
+        let history = if entry.epoch != session.job.epoch() {
+            " (before the repair)"
+        } else if entry.value != EntryValue::NotMeasured && !live.contains(&EntryId::at(place)) {
+            " (replaced by a later one)"
+        } else if idle {
+            " (decides nothing under this setup)"
+        } else {
+            ""
+        };
         page.line(0, format!("{}. {}, {}{history}", place + 1, wording.entry(entry), setup_words(&session.book, &entry.setup)));
     }
     if session.job.entries.is_empty() {

@@ -328,6 +328,8 @@ pub struct EntryWords {
     pub name: Name,
     /// `=` or `is`.
     pub joint: Joint,
+    /// Where that stands.
+    pub joint_span: Span,
     /// What was found.
     pub value: Value,
     /// A setup for this entry only.
@@ -559,6 +561,8 @@ pub struct Declaration {
     pub fields: Vec<Field>,
     /// All of it.
     pub span: Span,
+    /// Whether a line of it could not be read: then what is missing is not missed.
+    pub broken: bool,
 }
 
 /// A rulebook's tree.

@@ -50,12 +50,21 @@ impl Costs {
             cumulative.push(sum);
         }
         let answers = offers.iter().map(|offer| offer.answers).fold(2, usize::max);
-        Self { cumulative, answers }
+        Self {
+            cumulative,
+            answers,
+        }
     }
 
     /// The cost of the `count` cheapest without the one in place `without`.
     fn cheapest(&self, count: usize, without: Option<usize>) -> f64 {
-        let upto = |count: usize| self.cumulative.get(count).or(self.cumulative.last()).copied().unwrap_or(0.0);
+        let upto = |count: usize| {
+            self.cumulative
+                .get(count)
+                .or(self.cumulative.last())
+                .copied()
+                .unwrap_or(0.0)
+        };
         match without {
             Some(place) if count > place => upto(count + 1) - (upto(place + 1) - upto(place)),
             _ => upto(count),
@@ -65,7 +74,10 @@ impl Costs {
     /// The convex cost of a mean depth.
     fn of_depth(&self, depth: f64, without: Option<usize>) -> f64 {
         let whole = whole(depth);
-        let (low, high) = (self.cheapest(whole, without), self.cheapest(whole + 1, without));
+        let (low, high) = (
+            self.cheapest(whole, without),
+            self.cheapest(whole + 1, without),
+        );
         low + (depth - depth.floor()) * (high - low).max(0.0)
     }
 
@@ -76,18 +88,26 @@ impl Costs {
     }
 }
 
-#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a depth is small and not negative")]
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a depth is small and not negative"
+)]
 fn whole(depth: f64) -> usize {
     depth.max(0.0) as usize
 }
 
 /// The core of a state: all of it if every pair is apart, else the heaviest groups that fit.
 pub(super) fn core<'v>(matrix: &Matrix, view: &'v View) -> Cow<'v, View> {
-    let Some(apart) = &matrix.apart else { return Cow::Borrowed(view) };
+    let Some(apart) = &matrix.apart else {
+        return Cow::Borrowed(view);
+    };
     let mut order: Vec<usize> = (0..view.members.len()).collect();
     order.sort_by(|&a, &b| view.weights[b].total_cmp(&view.weights[a]).then(a.cmp(&b)));
     let mut chosen: Vec<usize> = Vec::new();
-    let fits = |apart: &FixedBitSet, chosen: &[usize]| chosen.iter().all(|&c| apart.contains(view.members[c]));
+    let fits = |apart: &FixedBitSet, chosen: &[usize]| {
+        chosen.iter().all(|&c| apart.contains(view.members[c]))
+    };
     for place in order {
         if fits(&apart[view.members[place]], &chosen) {
             chosen.push(place);
@@ -150,7 +170,11 @@ impl Core {
                 &offer.mass
             };
             let heaviest = mass.iter().copied().fold(0.0, f64::max);
-            Side { cost: offer.cost, side: (weight - heaviest).max(0.0), answers: number(offer.answers) }
+            Side {
+                cost: offer.cost,
+                side: (weight - heaviest).max(0.0),
+                answers: number(offer.answers),
+            }
         };
         Self {
             weight,
@@ -176,11 +200,20 @@ fn number(count: usize) -> f64 {
 /// A very quick bound for a state of at least two groups that decide every test, from its entropy in bits: no code
 /// is shorter. `without` is the place in `costs` of the test taken since.
 pub(super) fn entropy(bits: f64, costs: &Costs, without: usize) -> f64 {
-    costs.of_depth(f64::max(bits / number(costs.answers).log2(), 1.0), Some(without))
+    costs.of_depth(
+        f64::max(bits / number(costs.answers).log2(), 1.0),
+        Some(without),
+    )
 }
 
 /// The dearer bounds, for where the Huffman bound does not settle the matter.
-pub(super) fn thorough(matrix: &Matrix, view: &View, core: &View, offers: &[Offer], costs: &Costs) -> f64 {
+pub(super) fn thorough(
+    matrix: &Matrix,
+    view: &View,
+    core: &View,
+    offers: &[Offer],
+    costs: &Costs,
+) -> f64 {
     let parted = pairs(matrix, view, offers);
     let core = Core::new(matrix, core, offers, costs);
     if core.weight <= 0.0 {

@@ -49,14 +49,27 @@ pub fn myopic(problem: &Problem) -> Result<Vec<Value>, Refused> {
 /// The same with other costs, one for each test; all has been checked.
 pub(super) fn ranked(problem: &Problem, costs: &[f64]) -> Vec<Value> {
     let total: f64 = problem.weights.iter().sum();
-    let weights: Vec<f64> = problem.weights.iter().map(|weight| weight / total).collect();
+    let weights: Vec<f64> = problem
+        .weights
+        .iter()
+        .map(|weight| weight / total)
+        .collect();
     let mut values: Vec<Value> = (0..problem.tests.len())
         .map(|test| {
             let (gain_bits, rules_out) = plain_gain(&problem.tests[test].likelihood, &weights);
-            Value { test, gain_bits, per_cost: per_cost(gain_bits, costs[test]), rules_out }
+            Value {
+                test,
+                gain_bits,
+                per_cost: per_cost(gain_bits, costs[test]),
+                rules_out,
+            }
         })
         .collect();
-    values.sort_by(|a, b| rounded(b.per_cost).total_cmp(&rounded(a.per_cost)).then(a.test.cmp(&b.test)));
+    values.sort_by(|a, b| {
+        rounded(b.per_cost)
+            .total_cmp(&rounded(a.per_cost))
+            .then(a.test.cmp(&b.test))
+    });
     values
 }
 
@@ -98,7 +111,10 @@ pub(super) fn rounded(score: f64) -> f64 {
     if rounded.is_finite() { rounded } else { score }
 }
 
-#[expect(clippy::cast_possible_truncation, reason = "clamped to a range that fits")]
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "clamped to a range that fits"
+)]
 fn clamp(exponent: f64) -> i32 {
     exponent.clamp(-290.0, 290.0) as i32
 }

@@ -9,6 +9,12 @@ use super::search::{self, Search};
 use super::state::{State, View};
 use super::tree::{Prices, Tree, grow};
 
+/// The share of what lies between bound and cost by which the cut-off is raised.
+const STEP: f64 = 0.3;
+
+/// The share of the cost below which the rest is one step.
+const LAST_STEP: f64 = 0.02;
+
 /// How much work a plan may take, in states opened: the same budget gives the same plan on any machine.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Budget {
@@ -19,7 +25,7 @@ pub struct Budget {
 
 impl Default for Budget {
     fn default() -> Self {
-        Self { states: 20_000 }
+        Self { states: 10_000 }
     }
 }
 
@@ -55,7 +61,13 @@ impl Plan {
         let expected_cost = tree.expected_cost();
         let exact = tree.is_whole() && lower_bound >= expected_cost * (1.0 - search::SAME);
         let lower_bound = if exact { expected_cost } else { lower_bound };
-        Self { tree, expected_cost, lower_bound, exact, states }
+        Self {
+            tree,
+            expected_cost,
+            lower_bound,
+            exact,
+            states,
+        }
     }
 }
 
@@ -77,7 +89,11 @@ pub fn plan(problem: &Problem, budget: Budget) -> Result<Plan, Refused> {
 ///
 /// # Errors
 /// If the numbers do not make sense, see [`Problem::check`].
-pub fn plan_starting_with(problem: &Problem, test: usize, budget: Budget) -> Result<Option<Plan>, Refused> {
+pub fn plan_starting_with(
+    problem: &Problem,
+    test: usize,
+    budget: Budget,
+) -> Result<Option<Plan>, Refused> {
     problem.check()?;
     let matrix = Matrix::new(problem);
     let first = matrix.columns.iter().position(|column| column.test == test);
@@ -93,7 +109,11 @@ pub fn greedy(problem: &Problem, by: By, budget: Budget) -> Result<Plan, Refused
     let matrix = Matrix::new(problem);
     let tree = greedy_tree(&matrix, None, by, budget);
     let states = tree.tests();
-    Ok(Plan::new(tree, search::bound(&matrix, &State::start(&matrix)), states))
+    Ok(Plan::new(
+        tree,
+        search::bound(&matrix, &State::start(&matrix)),
+        states,
+    ))
 }
 
 /// A plan and the search behind it, which can still be asked about other states.
@@ -116,35 +136,60 @@ impl<'m> Solution<'m> {
             let plan = Plan::new(greedy, lower(matrix, first, &search), states);
             return Self { plan, search };
         }
-        solve(matrix, first, &mut search, greedy.expected_cost() * (1.0 + search::SAME));
+        for (state, at_most) in targets(matrix, first, &greedy) {
+            prove(matrix, &mut search, &state, at_most);
+        }
         let low = lower(matrix, first, &search);
         let mut rollout = Rollout::new(matrix, &search, budget.states);
         let mut first = first;
-        let choose = &mut |state: &State, view: &View, _| first.take().or_else(|| rollout.choose(state, view));
+        let choose = &mut |state: &State, view: &View, _| {
+            first.take().or_else(|| rollout.choose(state, view))
+        };
         let tree = grow(matrix, &Prices::Fixed, None, limit(matrix, budget), choose);
         let states = greedy.tests() + search.opened + rollout.opened;
-        let better = tree.is_whole() && tree.expected_cost() <= greedy.expected_cost() * (1.0 + search::SAME);
+        let better = tree.is_whole()
+            && tree.expected_cost() <= greedy.expected_cost() * (1.0 + search::SAME);
         let plan = Plan::new(if better { tree } else { greedy }, low, states);
         Self { plan, search }
     }
 }
 
-fn solve(matrix: &Matrix, first: Option<usize>, search: &mut Search<'_>, limit: f64) {
+/// The states to solve, with what going on greedily costs there: the start, or what the forced first test leads to.
+fn targets(matrix: &Matrix, first: Option<usize>, greedy: &Tree) -> Vec<(State, f64)> {
     let start = State::start(matrix);
     let Some(first) = first else {
-        let f: f64 = std::env::var("STEP").map_or(0.3, |s| s.parse().unwrap());
-        let mut low = search::bound(matrix, &start);
-        loop {
-            let gap = limit - low;
-            let cut = if gap < 0.02 * limit || f >= 1.0 { limit } else { low + gap * f };
-            let known = search.solve(&start, cut, 0);
-            if known.solved() || known.low < cut || cut == limit { break; }
-            low = known.low;
-        }
-        return;
+        return vec![(start, greedy.expected_cost())];
     };
-    for child in start.children(matrix, &start.view(matrix), first) {
-        search.solve(&child.state, f64::INFINITY, 1);
+    let children = start.children(matrix, &start.view(matrix), first);
+    let branches = greedy.nodes.first().map_or(&[][..], |node| node.branches());
+    let costs = branches
+        .iter()
+        .filter_map(|branch| greedy.nodes.get(branch.next))
+        .map(|node| node.expected_cost);
+    children
+        .into_iter()
+        .map(|child| child.state)
+        .zip(costs)
+        .collect()
+}
+
+/// Raises the cut-off step by step up to a cost that can be had. It costs a few more states than one search below that cost, but a
+/// search that runs out has by then proved a far better lower bound.
+fn prove(matrix: &Matrix, search: &mut Search<'_>, state: &State, at_most: f64) {
+    let last = at_most * (1.0 + search::SAME);
+    let mut low = search::bound(matrix, state);
+    loop {
+        let gap = last - low;
+        let cut = if gap < LAST_STEP * last {
+            last
+        } else {
+            low + gap * STEP
+        };
+        let known = search.solve(state, cut, 0);
+        if known.solved() || known.low < cut || cut >= last {
+            return;
+        }
+        low = known.low;
     }
 }
 
@@ -155,9 +200,15 @@ fn lower(matrix: &Matrix, first: Option<usize>, search: &Search<'_>) -> f64 {
         let searched = search.known(state).map_or(0.0, |known| known.low);
         searched.max(search::bound(matrix, state))
     };
-    let Some(first) = first else { return low(&start) };
+    let Some(first) = first else {
+        return low(&start);
+    };
     let children = start.children(matrix, &start.view(matrix), first);
-    children.iter().fold(matrix.columns[first].cost, |sum, child| sum + child.chance * low(&child.state))
+    children
+        .iter()
+        .fold(matrix.columns[first].cost, |sum, child| {
+            sum + child.chance * low(&child.state)
+        })
 }
 
 /// Nodes that a tree may have: enough for any problem in which every hypothesis decides every test.
@@ -168,7 +219,9 @@ pub(super) fn limit(matrix: &Matrix, budget: Budget) -> usize {
 fn greedy_tree(matrix: &Matrix, mut first: Option<usize>, by: By, budget: Budget) -> Tree {
     let price = |at: usize| matrix.columns[at].cost;
     let choose = &mut |state: &State, view: &View, _| {
-        first.take().or_else(|| gain::best(matrix, state, view, by, &price))
+        first
+            .take()
+            .or_else(|| gain::best(matrix, state, view, by, &price))
     };
     grow(matrix, &Prices::Fixed, None, limit(matrix, budget), choose)
 }

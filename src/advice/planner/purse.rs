@@ -66,6 +66,7 @@ fn sold(side: &Side, price: f64, weight: f64) -> (f64, f64) {
     }
     let taken = (side.side / (1.0 - (-side.cost / price).exp2())).min(weight);
     let off = side.side / taken;
-    let bits = -off * off.log2() - (1.0 - off) * (1.0 - off).log2() + off * (side.answers - 1.0).log2();
+    let bits =
+        -off * off.log2() - (1.0 - off) * (1.0 - off).log2() + off * (side.answers - 1.0).log2();
     (taken * bits, taken * side.cost)
 }

@@ -128,8 +128,22 @@ impl fmt::Display for Refused {
                 f,
                 "the chances of test {test} for hypothesis {hypothesis} add up to {found}, expected 1"
             ),
-            Self::Setup { previous: Some(previous), test, found } => write!(f, "the cost of test {test} after test {previous} is {found}, expected a number that is 0 or more"),
-            Self::Setup { previous: None, test, found } => write!(f, "the cost of test {test} as the vehicle stands is {found}, expected a number that is 0 or more"),
+            Self::Setup {
+                previous: Some(previous),
+                test,
+                found,
+            } => write!(
+                f,
+                "the cost of test {test} after test {previous} is {found}, expected a number that is 0 or more"
+            ),
+            Self::Setup {
+                previous: None,
+                test,
+                found,
+            } => write!(
+                f,
+                "the cost of test {test} as the vehicle stands is {found}, expected a number that is 0 or more"
+            ),
         }
     }
 }

@@ -30,7 +30,13 @@ pub(super) struct Rollout<'s, 'm> {
 impl<'s, 'm> Rollout<'s, 'm> {
     /// A policy that may open `most` states to make up its mind, over all its choices.
     pub(super) fn new(matrix: &'m Matrix, search: &'s Search<'m>, most: usize) -> Self {
-        Self { matrix, search, greedy: HashMap::new(), opened: 0, most }
+        Self {
+            matrix,
+            search,
+            greedy: HashMap::new(),
+            opened: 0,
+            most,
+        }
     }
 
     /// The column to measure in a state, none if no test is on offer.

@@ -33,8 +33,16 @@ pub(super) struct Known {
 
 impl Known {
     /// Nothing known yet.
-    pub(super) const NOTHING: Self = Self { low: 0.0, high: f64::INFINITY, column: None };
-    const DONE: Self = Self { low: 0.0, high: 0.0, column: None };
+    pub(super) const NOTHING: Self = Self {
+        low: 0.0,
+        high: f64::INFINITY,
+        column: None,
+    };
+    const DONE: Self = Self {
+        low: 0.0,
+        high: 0.0,
+        column: None,
+    };
 
     /// Whether the best plan is known.
     pub(super) fn solved(self) -> bool {
@@ -94,7 +102,12 @@ pub(super) struct Search<'m> {
 impl<'m> Search<'m> {
     /// A search that may open `most` states.
     pub(super) fn new(matrix: &'m Matrix, most: usize) -> Self {
-        Self { matrix, memo: HashMap::new(), opened: 0, most }
+        Self {
+            matrix,
+            memo: HashMap::new(),
+            opened: 0,
+            most,
+        }
     }
 
     /// What is known of a state so far.
@@ -120,7 +133,12 @@ impl<'m> Search<'m> {
         self.opened += 1;
         let view = state.view(self.matrix);
         let offers = offers(self.matrix, state, &view);
-        let place = Place { state, view: &view, costs: &Costs::new(&offers), depth };
+        let place = Place {
+            state,
+            view: &view,
+            costs: &Costs::new(&offers),
+            depth,
+        };
         let mut candidates = self.candidates(&offers, place.costs);
         let known = self.branch(&place, &mut candidates, known, limit);
         self.memo.insert(state.clone(), known);
@@ -145,40 +163,69 @@ impl<'m> Search<'m> {
     }
 
     /// Tries the candidates, the most promising first; each is looked at more closely before it is tried.
-    fn branch(&mut self, place: &Place<'_>, candidates: &mut [Candidate], mut known: Known, limit: f64) -> Known {
+    fn branch(
+        &mut self,
+        place: &Place<'_>,
+        candidates: &mut [Candidate],
+        mut known: Known,
+        limit: f64,
+    ) -> Known {
         let turn = |number: usize, c: &Candidate| Reverse((c.low.to_bits(), c.test, number));
-        let mut queue: BinaryHeap<_> = candidates.iter().enumerate().map(|(number, c)| turn(number, c)).collect();
-        let mut best = known.column.map_or(usize::MAX, |column| self.matrix.columns[column].test);
+        let mut queue: BinaryHeap<_> = candidates
+            .iter()
+            .enumerate()
+            .map(|(number, c)| turn(number, c))
+            .collect();
+        let mut best = known
+            .column
+            .map_or(usize::MAX, |column| self.matrix.columns[column].test);
         while let Some(Reverse((_, _, number))) = queue.pop() {
             let candidate = &mut candidates[number];
-            let slack = if candidate.test < best { 1.0 + SAME } else { 1.0 - SAME };
-            let cut = if known.high.is_finite() { limit.min(known.high * slack) } else { limit };
-            if matches!(candidate.look, Look::Split) {
-                self.look_closer(place, candidate, number);
-                queue.push(turn(number, candidate));
-                continue;
+            let slack = if candidate.test < best {
+                1.0 + SAME
+            } else {
+                1.0 - SAME
+            };
+            let cut = if known.high.is_finite() {
+                limit.min(known.high * slack)
+            } else {
+                limit
+            };
+            let hopeless = candidate.low >= cut || self.opened >= self.most;
+            match candidate.look {
+                // even a hopeless one, so that the lower value of the state is a good one
+                Look::Split => {}
+                _ if candidate.low > cut * (1.0 + 2.0 * SAME) => break,
+                _ if hopeless => continue,
+                Look::Quick => {}
+                Look::Thorough => {
+                    if let Some(value) = self.attempt(candidate, cut, place.depth) {
+                        known = Known {
+                            high: value,
+                            column: Some(candidate.column),
+                            ..known
+                        };
+                        best = candidate.test;
+                    }
+                    continue;
+                }
             }
-            if candidate.low >= cut || self.opened >= self.most {
-                if candidate.low > cut * (1.0 + 4.0 * SAME) { break; }
-                continue;
-            }
-            if matches!(candidate.look, Look::Quick) {
-                self.look_closer(place, candidate, number);
-                queue.push(turn(number, candidate));
-            } else if let Some(value) = self.attempt(candidate, cut, place.depth) {
-                known.high = value;
-                known.column = Some(candidate.column);
-                best = candidate.test;
-            }
+            self.look_closer(place, candidate, number);
+            queue.push(turn(number, candidate));
         }
-        let least = candidates.iter().map(|candidate| candidate.low).fold(f64::INFINITY, f64::min);
+        let least = candidates
+            .iter()
+            .map(|candidate| candidate.low)
+            .fold(f64::INFINITY, f64::min);
         known.at_least(least)
     }
 
     fn look_closer(&mut self, place: &Place<'_>, candidate: &mut Candidate, number: usize) {
         if matches!(candidate.look, Look::Split) {
             candidate.look = Look::Quick;
-            let children = place.state.children(self.matrix, place.view, candidate.column);
+            let children = place
+                .state
+                .children(self.matrix, place.view, candidate.column);
             let with_low = |child: Child| {
                 let low = self.quick(&child.state, place.costs, number);
                 (child, low)
@@ -220,7 +267,11 @@ impl<'m> Search<'m> {
         let rest = |offer: &Offer, place: usize| {
             let splits = offer.mass.iter().zip(&offer.count).zip(&offer.bits);
             let low = |((mass, count), bits): ((&f64, &usize), &f64)| {
-                if *count > 1 && self.matrix.apart.is_none() { mass * bounds::entropy(*bits, costs, place) } else { 0.0 }
+                if *count > 1 && self.matrix.apart.is_none() {
+                    mass * bounds::entropy(*bits, costs, place)
+                } else {
+                    0.0
+                }
             };
             splits.map(low).sum::<f64>()
         };
@@ -265,12 +316,17 @@ fn closed(matrix: &Matrix, view: &View, offers: &[Offer]) -> Option<Known> {
         return Some(Known::DONE);
     }
     let (value, column) = singles::solve(matrix, view, offers)?;
-    Some(Known { low: value, high: value, column: Some(column) })
+    Some(Known {
+        low: value,
+        high: value,
+        column: Some(column),
+    })
 }
 
 /// A lower bound of a state, without searching.
 pub(super) fn bound(matrix: &Matrix, state: &State) -> f64 {
     let view = state.view(matrix);
     let offers = offers(matrix, state, &view);
-    closed(matrix, &view, &offers).map_or_else(|| bounds::bound(matrix, &view, &offers), |known| known.low)
+    closed(matrix, &view, &offers)
+        .map_or_else(|| bounds::bound(matrix, &view, &offers), |known| known.low)
 }

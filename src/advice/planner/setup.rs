@@ -27,7 +27,11 @@ pub trait Cost {
 ///
 /// # Errors
 /// If the numbers do not make sense, see [`Problem::check`], or a cost doesn't.
-pub fn myopic_from(problem: &Problem, cost: &dyn Cost, standing: Option<usize>) -> Result<Vec<Value>, Refused> {
+pub fn myopic_from(
+    problem: &Problem,
+    cost: &dyn Cost,
+    standing: Option<usize>,
+) -> Result<Vec<Value>, Refused> {
     problem.check()?;
     let costs = row(problem, cost, standing)?;
     Ok(ranked(problem, &costs))
@@ -53,12 +57,22 @@ pub fn plan_from(
     let greedy = greedy(&matrix, &prices, standing, budget);
     let states = solution.plan.states + searched.tests() + greedy.tests();
     let better = searched.expected_cost() <= greedy.expected_cost() && searched.is_whole();
-    let tree = if better || !greedy.is_whole() && searched.is_whole() { searched } else { greedy };
+    let tree = if better || !greedy.is_whole() && searched.is_whole() {
+        searched
+    } else {
+        greedy
+    };
     Ok(Plan::new(tree, solution.plan.lower_bound, states))
 }
 
 /// The order of the fixed least costs at its real cost.
-fn repriced(matrix: &Matrix, search: &Search<'_>, prices: &Prices<'_>, standing: Option<usize>, budget: Budget) -> Tree {
+fn repriced(
+    matrix: &Matrix,
+    search: &Search<'_>,
+    prices: &Prices<'_>,
+    standing: Option<usize>,
+    budget: Budget,
+) -> Tree {
     let mut rollout = Rollout::new(matrix, search, budget.states);
     let choose = &mut |state: &State, view: &View, _| rollout.choose(state, view);
     grow(matrix, prices, standing, limit(matrix, budget), choose)
@@ -77,14 +91,22 @@ fn at_least(problem: &Problem, table: &[Vec<f64>], standing: Option<usize>) -> P
     let start = standing.map_or(0, |test| test + 1);
     let mut least = problem.clone();
     for (test, column) in least.tests.iter_mut().enumerate() {
-        let rows = (1..table.len()).filter(|&row| row != test + 1).chain([start]);
-        column.cost = rows.filter_map(|row| table.get(row)?.get(test).copied()).fold(f64::INFINITY, f64::min);
+        let rows = (1..table.len())
+            .filter(|&row| row != test + 1)
+            .chain([start]);
+        column.cost = rows
+            .filter_map(|row| table.get(row)?.get(test).copied())
+            .fold(f64::INFINITY, f64::min);
     }
     least
 }
 
 /// Row 0: from the start; row `p + 1`: after test `p`.
-fn table(problem: &Problem, cost: &dyn Cost, standing: Option<usize>) -> Result<Vec<Vec<f64>>, Refused> {
+fn table(
+    problem: &Problem,
+    cost: &dyn Cost,
+    standing: Option<usize>,
+) -> Result<Vec<Vec<f64>>, Refused> {
     let mut table = vec![row(problem, cost, None)?];
     let last = problem.tests.len().max(standing.map_or(0, |test| test + 1));
     for previous in 0..last {
@@ -96,7 +118,15 @@ fn table(problem: &Problem, cost: &dyn Cost, standing: Option<usize>) -> Result<
 fn row(problem: &Problem, cost: &dyn Cost, previous: Option<usize>) -> Result<Vec<f64>, Refused> {
     let checked = |test: usize| {
         let found = cost.cost(previous, test);
-        if found.is_finite() && found >= 0.0 { Ok(found) } else { Err(Refused::Setup { previous, test, found }) }
+        if found.is_finite() && found >= 0.0 {
+            Ok(found)
+        } else {
+            Err(Refused::Setup {
+                previous,
+                test,
+                found,
+            })
+        }
     };
     (0..problem.tests.len()).map(checked).collect()
 }

@@ -39,7 +39,9 @@ impl Hash for State {
     fn hash<H: Hasher>(&self, hasher: &mut H) {
         self.live.hash(hasher);
         self.used.hash(hasher);
-        self.factor.iter().for_each(|f| hasher.write_u64(f.to_bits()));
+        self.factor
+            .iter()
+            .for_each(|f| hasher.write_u64(f.to_bits()));
     }
 }
 
@@ -83,7 +85,11 @@ impl View {
     pub(super) fn new(members: Vec<usize>, weights: Vec<f64>) -> Self {
         let term = |w: &f64| if *w > 0.0 { w * w.log2() } else { 0.0 };
         let terms = weights.iter().map(term).collect();
-        Self { members, weights, terms }
+        Self {
+            members,
+            weights,
+            terms,
+        }
     }
 }
 
@@ -92,7 +98,11 @@ impl State {
     pub(super) fn start(matrix: &Matrix) -> Self {
         let mut live = FixedBitSet::with_capacity(matrix.groups.len());
         live.insert_range(..);
-        Self { live, used: FixedBitSet::new(), factor: Vec::new() }
+        Self {
+            live,
+            used: FixedBitSet::new(),
+            factor: Vec::new(),
+        }
     }
 
     /// The groups left with their weights.
@@ -137,8 +147,15 @@ impl State {
 
     fn plain(&self, column: &Column, view: &View, answer: usize) -> Self {
         let mut live = FixedBitSet::with_capacity(self.live.len());
-        view.members.iter().filter(|&&g| column.answer[g] == answer).for_each(|&g| live.insert(g));
-        Self { live, used: FixedBitSet::new(), factor: Vec::new() }
+        view.members
+            .iter()
+            .filter(|&&g| column.answer[g] == answer)
+            .for_each(|&g| live.insert(g));
+        Self {
+            live,
+            used: FixedBitSet::new(),
+            factor: Vec::new(),
+        }
     }
 
     fn bent(&self, matrix: &Matrix, view: &View, at: usize, answer: usize) -> Self {
@@ -205,7 +222,13 @@ impl Tally {
 
     /// For each answer the entropy in bits of the groups that give it, if all decide.
     pub(super) fn bits(&self) -> Vec<f64> {
-        let bits = |(mass, term): (&f64, &f64)| if *mass > 0.0 { (mass.log2() - term / mass).max(0.0) } else { 0.0 };
+        let bits = |(mass, term): (&f64, &f64)| {
+            if *mass > 0.0 {
+                (mass.log2() - term / mass).max(0.0)
+            } else {
+                0.0
+            }
+        };
         self.mass.iter().zip(&self.terms).map(bits).collect()
     }
 

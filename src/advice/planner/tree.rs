@@ -74,7 +74,10 @@ impl Tree {
     /// How many nodes take a test.
     #[must_use]
     pub fn tests(&self) -> usize {
-        self.nodes.iter().filter(|node| !node.branches().is_empty()).count()
+        self.nodes
+            .iter()
+            .filter(|node| !node.branches().is_empty())
+            .count()
     }
 
     /// The test taken first, if any.
@@ -129,8 +132,17 @@ pub(super) fn grow(
     most: usize,
     choose: &mut Choose<'_>,
 ) -> Tree {
-    let mut growth = Growth { matrix, prices, sketches: Vec::new(), known: HashMap::new() };
-    let start = if matches!(prices, Prices::Fixed) { None } else { standing };
+    let mut growth = Growth {
+        matrix,
+        prices,
+        sketches: Vec::new(),
+        known: HashMap::new(),
+    };
+    let start = if matches!(prices, Prices::Fixed) {
+        None
+    } else {
+        standing
+    };
     growth.place((State::start(matrix), start));
     let mut queue = BinaryHeap::from([(order(1.0), Reverse(0))]);
     let mut given = 0;
@@ -140,7 +152,11 @@ pub(super) fn grow(
         }
         if let Some(fresh) = growth.write(number, choose) {
             given += 1;
-            queue.extend(fresh.into_iter().map(|next| (order(growth.sketches[next].mass), Reverse(next))));
+            queue.extend(
+                fresh
+                    .into_iter()
+                    .map(|next| (order(growth.sketches[next].mass), Reverse(next))),
+            );
         }
     }
     growth.finish()
@@ -167,7 +183,13 @@ impl Growth<'_> {
         let number = self.sketches.len();
         let (offered, at_most) = self.offers(&place.0);
         self.known.insert(place.clone(), number);
-        self.sketches.push(Sketch { place, mass: 0.0, offered, at_most, step: None });
+        self.sketches.push(Sketch {
+            place,
+            mass: 0.0,
+            offered,
+            at_most,
+            step: None,
+        });
         (number, true)
     }
 
@@ -197,11 +219,7 @@ impl Growth<'_> {
     }
 
     /// Gives a place its test; the numbers of places not seen before, or none if nothing is to be done.
-    fn write(
-        &mut self,
-        number: usize,
-        choose: &mut Choose<'_>,
-    ) -> Option<Vec<usize>> {
+    fn write(&mut self, number: usize, choose: &mut Choose<'_>) -> Option<Vec<usize>> {
         if self.sketches[number].offered == 0 {
             return None;
         }
@@ -219,7 +237,11 @@ impl Growth<'_> {
                 fresh.push(next);
             }
             self.sketches[next].mass += self.sketches[number].mass * child.chance;
-            branches.push(Branch { answer: child.answer, chance: child.chance, next });
+            branches.push(Branch {
+                answer: child.answer,
+                chance: child.chance,
+                next,
+            });
         }
         self.sketches[number].step = Some((at, branches));
         Some(fresh)
@@ -230,8 +252,14 @@ impl Growth<'_> {
         let mut sorted: Vec<usize> = (0..self.sketches.len()).collect();
         sorted.sort_by_key(|&number| (number != 0, Reverse(self.sketches[number].offered), number));
         let mut place = vec![0; sorted.len()];
-        sorted.iter().enumerate().for_each(|(to, &from)| place[from] = to);
-        let mut nodes: Vec<Node> = sorted.iter().map(|&number| self.node(number, &place)).collect();
+        sorted
+            .iter()
+            .enumerate()
+            .for_each(|(to, &from)| place[from] = to);
+        let mut nodes: Vec<Node> = sorted
+            .iter()
+            .map(|&number| self.node(number, &place))
+            .collect();
         if let Some(root) = nodes.first_mut() {
             root.reached = 1.0;
         }
@@ -243,7 +271,10 @@ impl Growth<'_> {
         }
         for number in (0..nodes.len()).rev() {
             if let Step::Measure { cost, branches, .. } = &nodes[number].step {
-                let after: f64 = branches.iter().map(|b| b.chance * nodes[b.next].expected_cost).sum();
+                let after: f64 = branches
+                    .iter()
+                    .map(|b| b.chance * nodes[b.next].expected_cost)
+                    .sum();
                 nodes[number].expected_cost = cost + after;
             }
         }
@@ -251,20 +282,41 @@ impl Growth<'_> {
     }
 
     fn node(&self, number: usize, place: &[usize]) -> Node {
-        let Sketch { place: (state, previous), offered, at_most, step, .. } = &self.sketches[number];
-        let mut left: Vec<usize> = state.live.ones().flat_map(|group| self.matrix.groups[group].clone()).collect();
+        let Sketch {
+            place: (state, previous),
+            offered,
+            at_most,
+            step,
+            ..
+        } = &self.sketches[number];
+        let mut left: Vec<usize> = state
+            .live
+            .ones()
+            .flat_map(|group| self.matrix.groups[group].clone())
+            .collect();
         left.sort_unstable();
         let step = match step {
             Some((at, branches)) => Step::Measure {
                 test: self.matrix.columns[*at].test,
                 cost: self.prices.of(self.matrix, *previous, *at),
-                branches: branches.iter().map(|b| Branch { next: place[b.next], ..b.clone() }).collect(),
+                branches: branches
+                    .iter()
+                    .map(|b| Branch {
+                        next: place[b.next],
+                        ..b.clone()
+                    })
+                    .collect(),
             },
             None if *offered == 0 => Step::Stop,
             None => Step::Later,
         };
         let expected_cost = if step == Step::Later { *at_most } else { 0.0 };
-        Node { left, reached: 0.0, expected_cost, step }
+        Node {
+            left,
+            reached: 0.0,
+            expected_cost,
+            step,
+        }
     }
 }
 

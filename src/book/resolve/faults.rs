@@ -21,7 +21,7 @@ impl Resolver<'_> {
         }
         for declaration in self.of(D::Caution) {
             let text = fields::text(declaration, F::Description);
-            if text.is_none() {
+            if text.is_none() && !declaration.broken {
                 self.report(
                     Problem::error("book/no-text", declaration.name.span, format!("caution `{}` says nothing", declaration.name.text))
                         .help("write its words in quotes on the next, indented line"),

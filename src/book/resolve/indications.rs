@@ -81,7 +81,7 @@ impl<'t> Resolver<'t> {
                     None
                 }
             },
-            None if computed.is_none() => {
+            None if computed.is_none() && !declaration.broken => {
                 self.report(
                     Problem::error("book/no-unit", declaration.name.span, format!("reading `{}` has no unit", declaration.name.text))
                         .help("add an indented line such as `unit V`"),
@@ -213,7 +213,7 @@ impl<'t> Resolver<'t> {
 
     fn observation(&mut self, id: IndicationId, declaration: &Declaration) {
         let names = fields::names(declaration, F::Answers);
-        if names.is_empty() {
+        if names.is_empty() && !declaration.broken {
             self.report(
                 Problem::error("book/no-answers", declaration.name.span, format!("observation `{}` has no answers", declaration.name.text))
                     .help("add an indented line such as `answers yes, no`"),

@@ -23,6 +23,9 @@ impl<'t> Resolver<'t> {
                 _ => None,
             });
             let Some(means) = means else {
+                if declaration.broken {
+                    continue;
+                }
                 self.report(
                     Problem::error("book/no-meaning", declaration.name.span, format!("finding `{}` doesn't say what it means", declaration.name.text))
                         .help("write `finding NAME means CONDITION`"),
@@ -90,7 +93,7 @@ impl<'t> Resolver<'t> {
             _ => None,
         });
         let Some(sentence) = sentence else {
-            if declaration.fields.iter().all(|f| f.word != F::Sentence) && !self.has_error_in(declaration.span) {
+            if !declaration.broken {
                 self.report(
                     Problem::error("book/no-sentence", declaration.name.span, format!("rule `{}` says nothing", declaration.name.text))
                         .help("write its sentence on the next, indented line: `READING below 11.5 V implies FAULT`"),
@@ -112,11 +115,6 @@ impl<'t> Resolver<'t> {
             source: fields::text(declaration, F::Source),
             span: declaration.name.span,
         });
-    }
-
-    /// Whether parsing has already reported something inside a span.
-    fn has_error_in(&self, _span: Span) -> bool {
-        false
     }
 
     fn conclusion(&mut self, conclusion: &tree::Conclusion) -> Option<Conclusion> {

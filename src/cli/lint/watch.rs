@@ -17,21 +17,25 @@ type Stamps = BTreeMap<PathBuf, Option<(SystemTime, u64)>>;
 
 /// Looks again for good.
 pub(super) fn again(args: &LintArgs, first: Round) -> Exit {
-    let mut stamps = stamps(args, &first);
     let mut round = first;
-    out::error_line(&format!("watching {}; Ctrl-C ends", counted(stamps.len(), "file", "files")));
+    let mut seen = stamps(args, &round);
+    out::error_line(&format!("watching {}; Ctrl-C ends", counted(seen.len(), "file", "files")));
     loop {
         std::thread::sleep(PAUSE);
-        let now = self::stamps(args, &round);
-        if now == stamps {
+        let now = stamps(args, &round);
+        if now == seen {
             continue;
         }
         if let Ok(next) = look(args) {
             next.show(args.format);
             round = next;
         }
-        // Files may have come with the change, and used ones with them.
-        stamps = self::stamps(args, &round);
+        // Files may have come with the change. Of those known before, the stamp from before the look counts, so that
+        // what was written meanwhile is seen the next time.
+        seen = stamps(args, &round);
+        for (path, stamp) in &mut seen {
+            *stamp = now.get(path).copied().unwrap_or(*stamp);
+        }
     }
 }
 

@@ -37,8 +37,8 @@ fn fewest(name: &Spellings, before: Option<&Token<'_>>, after: &[Token<'_>]) -> 
             let asked = before.is_some_and(|word| word.is_word("below") || word.is_word("above"));
             lone && !(tolerance && asked) && !runs_on(after)
         }
-        Role::Element => !name.typed_quoted() || lone(&name.bare) && ends_at(after, ENDS_ELEMENT),
-        Role::Point => !name.typed_quoted() || lone(&name.bare) && ends_at(after, ENDS_POINT),
+        Role::Element => in_circuit(name, after, ENDS_ELEMENT),
+        Role::Point => in_circuit(name, after, ENDS_POINT),
         Role::Band => !name.typed_quoted() || lone(&name.bare) && !name.bare.contains(|c: char| c.is_ascii_digit()),
         _ => lone(&name.bare),
     };
@@ -61,12 +61,19 @@ const ENDS_ELEMENT: &[&str] =
 /// Words that end a point's name.
 const ENDS_POINT: &[&str] = &["to", "and", "across", "from", "behind"];
 
-fn ends_at(after: &[Token<'_>], words: &[&str]) -> bool {
-    match after.first() {
-        None => true,
-        Some(next) if next.kind == Kind::Word => words.contains(&&*next.text),
-        Some(next) => next.kind == Kind::Comma,
+/// Whether a name of a circuit's line does without backticks: one typed without them does, unless it now runs into
+/// the next one; of the others those that one of `ends` or a comma follows.
+fn in_circuit(name: &Spellings, after: &[Token<'_>], ends: &[&str]) -> bool {
+    let next = after.first();
+    if !name.typed_quoted() {
+        return !next.is_some_and(|next| matches!(next.kind, Kind::Name | Kind::Figure));
     }
+    let ended = match next {
+        None => true,
+        Some(next) if next.kind == Kind::Word => ends.contains(&&*next.text),
+        Some(next) => next.kind == Kind::Comma,
+    };
+    ended && lone(&name.bare)
 }
 
 /// Words that end a name wherever they stand.

@@ -61,12 +61,14 @@ impl<'t> Reader<'t> {
             (None, Some(first)) => self.head(row, &first)?,
             (None, None) => return None,
         };
+        let before = self.problems.len();
         for line in logical {
             fields.extend(self.field(row, &line));
         }
+        let broken = self.problems.len() > before;
         let end = fields.last().map_or(block.head.range.end, |f| f.span.end as usize).max(block.head.range.start);
         let span = self.span(block.head.range.start, end);
-        Some(Declaration { word: row.word, name, fields, span })
+        Some(Declaration { word: row.word, name, fields, span, broken })
     }
 
     fn first_word(&self, slice: Slice<'t>) -> (usize, usize) {

@@ -161,6 +161,9 @@ fn hint(text: &str, start: usize, found: &str, rule: Rule, expected: &str) -> Op
         }
         return Some("enter a reading as `NAME = 10.9 V`, an observation as `NAME is yes`, a setup as `with NAME`".into());
     }
+    if reserved {
+        return Some(format!("if `{found}` belongs to a name, put the whole name in backticks"));
+    }
     let before = text.get(..start).unwrap_or("").trim_end();
     before.ends_with(|c: char| c.is_ascii_digit()).then(|| "is a unit missing or misspelt?".to_string())
 }
@@ -211,7 +214,7 @@ fn wording(rule: Rule) -> Option<(usize, &'static str)> {
         Rule::condition | Rule::atom => (5, "a condition"),
         Rule::sum => (5, "a value"),
         Rule::bound => (6, "a comparison such as `below 11.5 V` or `is yes`"),
-        Rule::conclusion | Rule::implies | Rule::rules_out => (7, "`implies` or `rules out`"),
+        Rule::conclusion | Rule::implies | Rule::rules_out | Rule::suggests | Rule::speaks => (7, "a conclusion such as `implies F`"),
         Rule::k_below => (8, "`below`"),
         Rule::k_above => (8, "`above`"),
         Rule::k_is => (9, "`is`"),

@@ -94,6 +94,7 @@ fn entry(slice: Slice<'_>) -> Built<Statement> {
     let span = parts.whole;
     let name = parts.name()?;
     let joiner = parts.need()?;
+    let joint_span = slice.of(&joiner);
     let (joint, value) = match joiner.as_rule() {
         Rule::equals => (Joint::Equals, value(slice, parts.need()?)?),
         Rule::k_is => (Joint::Is, value(slice, parts.need()?)?),
@@ -104,7 +105,7 @@ fn entry(slice: Slice<'_>) -> Built<Statement> {
         Some(pair) => conditions::setup(slice, pair)?,
         None => Vec::new(),
     };
-    Ok(Statement::Entry(EntryWords { name, joint, value, setup, span }))
+    Ok(Statement::Entry(EntryWords { name, joint, joint_span, value, setup, span }))
 }
 
 fn value<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Built<Value> {
