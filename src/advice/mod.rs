@@ -1,9 +1,17 @@
 //! What to do next: which test is worth most for the minutes it takes, in which order to measure, what to repair.
 //! Knows verdicts and weights, no words.
 
+mod advisor;
+mod bundles;
 mod candidates;
+mod meaning;
 pub mod next;
 mod outlook;
+mod pool;
 pub mod reach;
+mod recipe;
+pub mod repairs;
+mod worth;
 
-pub use next::{Advice, AnswerOutcome, HandOver, Note, Purpose, RepairAdvice, TestAdvice, advise};
+pub use next::{Advice, AnswerOutcome, HandOver, Note, Purpose, TestAdvice, advise};
+pub use repairs::RepairAdvice;

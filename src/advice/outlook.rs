@@ -1,13 +1,14 @@
 //! What each answer of a test would say: the rules that would apply, the `shows` that would hold or fail, and from that
-//! the chance of each answer under each hypothesis.
+//! the chance of each answer under each hypothesis. The meter blurs the borders between answers.
 
-use crate::book::{Book, ConditionRef, Conclusion, FaultId, RuleId};
+use crate::book::{Book, ConditionRef, Conclusion, FaultId, Reading, RuleId};
 use crate::job::{Entry, EntryId, Job};
 use crate::reasoning::cells::{Cell, Limits, cells};
 use crate::reasoning::choice::is_decided;
 use crate::reasoning::heard::stands;
 use crate::reasoning::likelihood::{Claim, Odds, Table, chance_of};
 use crate::reasoning::{Facts, Judgement, Truth};
+use crate::units::Exact;
 
 use super::candidates::Candidate;
 
@@ -18,6 +19,31 @@ pub(crate) struct Outlook {
     pub(crate) cells: Vec<Cell>,
     /// What the book and the entries so far say of them.
     pub(crate) table: Table,
+    /// By answer: the part of its readings that lie too close to the limit below, and to the one above, for the meter.
+    pub(crate) lost: Vec<(f64, f64)>,
+    /// The widest half width of the meter at a limit, in base units; none if no meter is known.
+    pub(crate) meter: Option<Exact>,
+}
+
+impl Outlook {
+    /// The chances of the answers as a meter tells them: the clear ones first, then *too close to call* at each limit.
+    pub(crate) fn blurred(&self, row: &[f64]) -> Vec<f64> {
+        let clear = row.iter().zip(&self.lost).map(|(chance, (low, high))| chance * (1.0 - low - high));
+        clear.chain(self.borders(row)).collect()
+    }
+
+    /// The chance of a reading too close to each limit.
+    fn borders<'r>(&'r self, row: &'r [f64]) -> impl Iterator<Item = f64> + 'r {
+        let below = row.iter().zip(&self.lost);
+        let above = below.clone().skip(1);
+        below.zip(above).map(|((p, (_, high)), (q, (low, _)))| p * high + q * low)
+    }
+
+    /// The chance of a reading that leaves something undecided because it lies too close to a limit.
+    pub(crate) fn too_close(&self, row: &[f64]) -> f64 {
+        let matters = |n: usize| !self.table.same_answer(n, n + 1);
+        self.borders(row).enumerate().filter(|(n, _)| matters(*n)).map(|(_, chance)| chance).sum()
+    }
 }
 
 /// Asks what the answers of tests would say in a job.
@@ -39,34 +65,56 @@ impl<'a> Asking<'a> {
         Self { book, job, applied }
     }
 
+    /// Whether a rule applies already.
+    pub(crate) fn applies(&self, rule: RuleId) -> bool {
+        self.applied.get(rule.place()).copied().unwrap_or(false)
+    }
+
+    /// The entries of the job.
+    pub(crate) fn facts(&self) -> Facts<'a> {
+        Facts::of(self.book, self.job, self.job.epoch(), |_: EntryId| true)
+    }
+
     /// The outlook of a test.
     pub(crate) fn outlook(&self, candidate: &Candidate) -> Outlook {
-        let facts = Facts::of(self.book, self.job, self.job.epoch(), |_: EntryId| true);
+        let facts = self.facts();
         let cells = cells(&facts, candidate.indication, &candidate.setup, Limits::Known);
         let entries: Vec<Entry> = cells.iter().map(|cell| self.entry(candidate, cell)).collect();
         let mut facts = facts.with_supposed(&entries);
         let (rules, shows) = self.concerned(candidate);
+        let mut table = Table { claims: self.claims(&shows), applied: Vec::with_capacity(cells.len()) };
+        for nth in 0..cells.len() {
+            facts.suppose(nth);
+            self.answer(&mut table, &facts, &rules);
+            facts.forget();
+        }
+        let (lost, meter) = self.lost(candidate, &cells);
+        Outlook { cells, table, lost, meter }
+    }
+
+    /// Claims of `shows` that no answer is filled in for yet.
+    pub(crate) fn claims(&self, shows: &[(FaultId, usize)]) -> Vec<Claim> {
         let claim = |(fault, nth): &(FaultId, usize)| Claim {
             fault: *fault,
             nth: *nth,
             chance: chance_of(self.book, *fault, *nth),
-            truths: Vec::with_capacity(cells.len()),
+            truths: Vec::new(),
         };
-        let mut table = Table { claims: shows.iter().map(claim).collect(), applied: Vec::with_capacity(cells.len()) };
-        for nth in 0..cells.len() {
-            facts.suppose(nth);
-            let applies = |rule: &RuleId| is_decided(&facts, &self.book.rule(*rule).condition, true);
-            table.applied.push(rules.iter().copied().filter(applies).collect());
-            for claim in &mut table.claims {
-                let condition = self.book.fault(claim.fault).shows.get(claim.nth).map(|shows| &shows.condition);
-                claim.truths.push(condition.map_or(Truth::Unknown, |condition| stands(&facts, condition)));
-            }
-            facts.forget();
-        }
-        Outlook { cells, table }
+        shows.iter().map(claim).collect()
     }
 
-    fn entry(&self, candidate: &Candidate, cell: &Cell) -> Entry {
+    /// Adds an answer to a table: what would follow if the facts were so.
+    pub(crate) fn answer(&self, table: &mut Table, facts: &Facts<'_>, rules: &[RuleId]) {
+        let applies = |rule: &RuleId| is_decided(facts, &self.book.rule(*rule).condition, true);
+        table.applied.push(rules.iter().copied().filter(applies).collect());
+        for claim in &mut table.claims {
+            let condition = self.book.fault(claim.fault).shows.get(claim.nth).map(|shows| &shows.condition);
+            claim.truths.push(condition.map_or(Truth::Unknown, |condition| stands(facts, condition)));
+        }
+    }
+
+    /// An answer as an entry.
+    pub(crate) fn entry(&self, candidate: &Candidate, cell: &Cell) -> Entry {
         Entry {
             indication: candidate.indication,
             value: cell.value(),
@@ -85,7 +133,7 @@ impl<'a> Asking<'a> {
             let slots = self.book.condition(*which).map_or(&[][..], |condition| &condition.slots);
             let bears = slots.iter().any(|slot| slot.indication == candidate.indication && slot.demand.holds(&candidate.setup));
             match which {
-                ConditionRef::Rule(rule) if bears && !self.applied.get(rule.place()).copied().unwrap_or(false) => rules.push(*rule),
+                ConditionRef::Rule(rule) if bears && !self.applies(*rule) => rules.push(*rule),
                 ConditionRef::Shows(fault, n) if bears => shows.push((*fault, *n)),
                 _ => {}
             }
@@ -93,11 +141,44 @@ impl<'a> Asking<'a> {
         (rules, shows)
     }
 
+    /// The part of each answer's readings that the meter can't tell from the neighbour's, all values of an answer being
+    /// equally likely.
+    fn lost(&self, candidate: &Candidate, cells: &[Cell]) -> (Vec<(f64, f64)>, Option<Exact>) {
+        let mut lost = vec![(0.0, 0.0); cells.len()];
+        let mut widest: Option<Exact> = None;
+        let Some(reading) = self.book.indication(candidate.indication).reading() else { return (lost, widest) };
+        for (place, cell) in cells.iter().enumerate() {
+            let Cell::Range { inside, .. } = cell else { continue };
+            let first = place == 0;
+            let last = place + 1 == cells.len();
+            let low = inside.low.value().filter(|_| !first).and_then(|at| self.half_width(reading, at));
+            let high = inside.high.value().filter(|_| !last).and_then(|at| self.half_width(reading, at));
+            widest = widest.max(low.clone()).max(high.clone());
+            let Some(width) = inside.width().map(|width| width.to_f64()).filter(|width| *width > 0.0) else { continue };
+            let part = |half: Option<Exact>| half.map_or(0.0, |half| half.to_f64() / width);
+            let (low, high) = (part(low), part(high));
+            let all = low + high;
+            let scale = if all > 1.0 { 1.0 / all } else { 1.0 };
+            if let Some(lost) = lost.get_mut(place) {
+                *lost = (low * scale, high * scale);
+            }
+        }
+        (lost, widest)
+    }
+
+    /// How well a reading is taken at a value: by the job's meter, else by the usual one.
+    fn half_width(&self, reading: &Reading, at: &Exact) -> Option<Exact> {
+        let unit = reading.unit?;
+        let in_use = self.job.meters.iter().rev().find(|meter| meter.dimension == unit.dimension);
+        let accuracy = in_use.map(|meter| &meter.accuracy).or(reading.meter.as_ref())?;
+        Some(accuracy.half_width_in(unit, &unit.from_base(at)))
+    }
+
     /// The chance of each answer if these faults are there; none for what the book doesn't cover.
-    pub(crate) fn row(&self, outlook: &Outlook, set: &[FaultId]) -> Vec<f64> {
-        let row = outlook.table.row(self.book, set, Odds::Counted);
+    pub(crate) fn row(&self, table: &Table, set: &[FaultId]) -> Vec<f64> {
+        let row = table.row(self.book, set, Odds::Counted);
         // A hypothesis without room for any answer is one that is in conflict already: nothing is expected of it.
-        if row.iter().sum::<f64>() > 0.0 { row } else { outlook.table.row(self.book, &[], Odds::Counted) }
+        if row.iter().sum::<f64>() > 0.0 { row } else { table.row(self.book, &[], Odds::Counted) }
     }
 
     /// Faults that rules would prove.
@@ -115,4 +196,3 @@ impl<'a> Asking<'a> {
         proved
     }
 }
-

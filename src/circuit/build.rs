@@ -169,8 +169,7 @@ impl Maker<'_, '_> {
             }
             ElementKind::Fuse { rating, ohms } => {
                 let rating = rating.to_f64();
-                let known = ohms.as_ref().map_or_else(|| super::network::fuse::usual_resistance(rating), values::spread);
-                Part::Fuse { from, to, rating, ohm: self.take(known)? }
+                Part::Fuse { from, to, rating, ohm: self.take(values::fuse(ohms.as_ref(), rating))? }
             }
             ElementKind::Conductor(ohms) => Part::Conductor { from, to, ohm: self.take(values::ohms(ohms, self.stand.warmth))? },
             ElementKind::Load { loads, duty } => {
@@ -209,7 +208,11 @@ impl Maker<'_, '_> {
         let given = |volts: &Option<crate::units::Exact>, usual: f64| volts.as_ref().map_or(usual, crate::units::Exact::to_f64);
         let pull_in = given(&words.pulls_in, pull_in.max(words.drops_out.as_ref().map_or(0.0, |volts| volts.to_f64() * 2.0)));
         let drop_out = given(&words.drops_out, drop_out.min(pull_in / 2.0));
-        let usual_coil = if self.system == Some(12.0) { values::USUAL_COIL_OHM.0 } else { values::USUAL_COIL_OHM.1 };
+        let usual_coil = match self.system {
+            Some(volts) if volts <= 12.0 => values::USUAL_COIL_12_OHM,
+            Some(_) => values::USUAL_COIL_24_OHM,
+            None => (values::USUAL_COIL_12_OHM.0, values::USUAL_COIL_24_OHM.1, values::USUAL_COIL_24_OHM.2),
+        };
         let contact = words.contact_ohms.as_ref().map_or(Ok(Relay::usual_contact()), values::spread);
         Ok(Relay {
             coil: (self.point(words.coil.0), self.point(words.coil.1)),

@@ -1,7 +1,7 @@
 //! Values of a book's circuit as the network takes them, and the usual ones where the book gives none.
 //!
-//! Why: a range that an author stands behind may rule a fault out, a single value or a usual one may not; this is where the two part. It must not
-//! know setups or faults.
+//! Why: a range may rule a fault out, a single value may not; this is where the two part. Where the book says nothing of a part, a usual range is
+//! taken, wide enough for any sound one; a book that wants it narrower says so. It must not know setups or faults.
 
 use crate::book::circuits::{Emf, Load, Ohms, Quantity, Taken};
 use crate::book::{Book, Circuit, Node, Test, ToleranceLine};
@@ -10,16 +10,21 @@ use crate::units::{Dimension, Exact, Interval};
 
 use super::network::{Range, Relay, Spread, SpreadProblem};
 
-/// Internal resistance presumed for a battery of which only the voltage is known, ohm (common practice, no source).
-pub const USUAL_INTERNAL_OHM: f64 = 0.02;
-/// Resistance presumed for a connector, ohm: 0.02 V at 10 A (common practice, no source).
-pub const USUAL_CONNECTOR_OHM: f64 = 0.002;
-/// Resistance presumed for a closed switch, ohm (common practice, no source).
-pub const USUAL_SWITCH_OHM: f64 = 0.02;
-/// Forward voltage presumed for a diode, volts (silicon, from memory).
-pub const USUAL_DIODE_VOLTS: f64 = 0.7;
-/// Resistance presumed on top of a diode's forward voltage, ohm (from memory).
-pub const USUAL_DIODE_OHM: f64 = 0.01;
+/// A usual range, taken where the book gives no value: least, usual, most.
+pub type Usual = (f64, f64, f64);
+
+/// Internal resistance of a battery with its posts, ohm (common practice, no source).
+pub const USUAL_INTERNAL_OHM: Usual = (0.005, 0.02, 0.05);
+/// Resistance of a sound connector, ohm: up to 0.1 V at 10 A (voltage-drop limits of check-values.md section 2).
+pub const USUAL_CONNECTOR_OHM: Usual = (1e-6, 0.002, 0.01);
+/// Resistance of a sound closed switch, ohm: up to 0.3 V at 6 A (voltage-drop limits of check-values.md section 2).
+pub const USUAL_SWITCH_OHM: Usual = (1e-6, 0.01, 0.05);
+/// Voltage that a sound fuse drops at its rating, volts (from memory, blade fuse data sheets give 0.05 V to 0.15 V; widened).
+pub const USUAL_FUSE_VOLTS: Usual = (0.03, 0.1, 0.2);
+/// Forward voltage of a diode, volts (silicon from a few mA to several A, from memory).
+pub const USUAL_DIODE_VOLTS: Usual = (0.4, 0.7, 1.1);
+/// Resistance on top of a diode's forward voltage, ohm (from memory).
+pub const USUAL_DIODE_OHM: Usual = (1e-3, 0.01, 0.05);
 /// What two points that touch may have between them, ohm: least, usual (algorithms.md section 7), most. What has more is a load.
 pub const SHORT_OHM: (f64, f64, f64) = (1e-6, 0.01, 0.1);
 /// A copper wire has from this share of its reckoned resistance …
@@ -30,8 +35,10 @@ pub const WIRE_MOST: f64 = 1.32;
 /// Coil voltage at which a relay has surely pulled in, and surely dropped out, where the system voltage isn't clear: of 24 V and of 12 V
 /// relays the harder (mini ISO relay data sheets: 16 V, 1.5 V).
 pub const UNCLEAR_RELAY_LIMITS: (f64, f64) = (16.0, 1.5);
-/// Coil resistance presumed at 12 V and at 24 V, ohm (mini ISO relay data sheets).
-pub const USUAL_COIL_OHM: (f64, f64) = (85.0, 255.0);
+/// Coil resistance of 12 V relays, ohm (60 ohm to 110 ohm is the band to accept at 20 degC, common practice, no source; a hot one has more).
+pub const USUAL_COIL_12_OHM: Usual = (55.0, 85.0, 140.0);
+/// Coil resistance of 24 V relays, ohm (220 ohm to 360 ohm likewise).
+pub const USUAL_COIL_24_OHM: Usual = (200.0, 255.0, 460.0);
 
 /// A range as the network takes it: stated if its author gave a range, presumed if a single value.
 pub(super) fn spread(quantity: &Quantity) -> Result<Spread, SpreadProblem> {
@@ -65,16 +72,22 @@ pub(super) fn over(range: Range) -> Result<Spread, SpreadProblem> {
     Spread::new(low, low / 2.0 + range.high / 2.0, range.high)
 }
 
-/// The value, or the usual one.
-pub(super) fn or_usual(quantity: Option<&Quantity>, usual: f64) -> Result<Spread, SpreadProblem> {
-    quantity.map_or_else(|| Spread::presumed(usual), spread)
+/// The value, or the usual range.
+pub(super) fn or_usual(quantity: Option<&Quantity>, (least, usual, most): Usual) -> Result<Spread, SpreadProblem> {
+    quantity.map_or_else(|| Spread::new(least, usual, most), spread)
+}
+
+/// A fuse's resistance, or the usual range for its rating in ampere.
+pub(super) fn fuse(quantity: Option<&Quantity>, rating: f64) -> Result<Spread, SpreadProblem> {
+    let (least, usual, most) = USUAL_FUSE_VOLTS;
+    or_usual(quantity, (least / rating, usual / rating, most / rating))
 }
 
 /// The resistance of a plain conductor at the air's temperature in K (20 degC if it isn't known).
 pub(super) fn ohms(ohms: &Ohms, warmth: Option<f64>) -> Result<Spread, SpreadProblem> {
     match ohms {
         Ohms::Given(quantity) => spread(quantity),
-        Ohms::Usual => Spread::presumed(USUAL_CONNECTOR_OHM),
+        Ohms::Usual => or_usual(None, USUAL_CONNECTOR_OHM),
         Ohms::Copper { length, area } => {
             let cold = copper(length, area, warmth).ok_or(SpreadProblem::NotAValue(f64::NAN))?;
             Spread::new(cold * WIRE_LEAST, cold, cold * WIRE_MOST)

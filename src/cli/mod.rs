@@ -3,6 +3,7 @@
 
 mod ask;
 mod cases;
+mod circuit;
 mod disk;
 mod files;
 mod jobfile;
@@ -90,6 +91,8 @@ enum Command {
     Judge(judge::JudgeArgs),
     /// What to measure next, or to repair, and what each answer would mean
     Next(next::NextArgs),
+    /// What each reading would show under each setup and fault, by the book's circuits, and their drawing
+    Circuit(circuit::CircuitArgs),
     /// Run the worked cases of rulebooks
     Cases(cases::CasesArgs),
     /// A recorded job as a page for the customer and the file
@@ -105,6 +108,7 @@ pub fn run() -> ExitCode {
         Command::Ask(args) => ask::run(&args),
         Command::Judge(args) => judge::run(&args),
         Command::Next(args) => next::run(&args),
+        Command::Circuit(args) => circuit::run(&args),
         Command::Cases(args) => cases::run(&args),
         Command::Report(args) => report::run(&args),
         Command::Lint(args) => lint::run(&args),

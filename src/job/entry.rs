@@ -169,7 +169,7 @@ impl Measuring<'_> {
         match &words.value {
             Value::OverRange(span) => self.over_range(*span),
             Value::OneSided(side, number) => self.one_sided(*side, number),
-            Value::Spread(low, high) => self.spread(low, high, words.span),
+            Value::Spread(low, high) => self.spread(low, high, low.span.to(high.span)),
             Value::Measured { number, plus_minus } => self.measured(number, plus_minus.as_ref()),
             _ => Err(Problem::error("job/is-number", words.span, format!("`{name}` takes a number")).help(format!("type `{name} = NUMBER {unit}`"))),
         }

@@ -232,7 +232,7 @@ fn idle(book: &Book, entry: &Entry) -> Option<Notice> {
         return note(format!("{name} is kept but decides nothing: it needs `{fix}`; set that and take it again, or say `that was {fix}`"));
     }
     let uses = book.uses_of(entry.indication)?;
-    if uses.any_matches(book, entry.indication, &entry.setup) {
+    if uses.any_matches(book, entry.indication, &entry.setup) || book.foretells(entry.indication, &entry.setup) {
         return None;
     }
     if uses.asked.is_empty() {

@@ -64,8 +64,12 @@ pub struct JsonTest {
     pub minutes: f64,
     /// Whether the book says how long the test takes.
     pub timed: bool,
-    /// Expected information, in bits.
+    /// Expected information, in bits; with all of `together`, if there are any.
     pub gain_bits: f64,
+    /// Tests to take after it, where it tells something only together with them.
+    pub together: Vec<String>,
+    /// How likely the reading lies too close to a limit for the meter.
+    pub too_close: f64,
     /// What its setup makes live, in full.
     pub cautions: Vec<String>,
     /// Its answers.
@@ -184,6 +188,8 @@ impl Shown<'_> {
             minutes: test.seconds / 60.0,
             timed: test.timed,
             gain_bits: test.gain_bits,
+            together: test.together.iter().flat_map(|(_, others)| others).map(|id| book.indication(*id).name.clone()).collect(),
+            too_close: test.too_close,
             cautions: self.wording.cautions_of(test).into_iter().map(|caution| caution.text).collect(),
             answers: test.answers.iter().map(|answer| self.answer(test, answer)).collect(),
         }

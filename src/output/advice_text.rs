@@ -2,7 +2,7 @@
 
 use crate::advice::reach::SetStep;
 use crate::advice::{Advice, AnswerOutcome, HandOver, Note, Purpose, RepairAdvice, TestAdvice};
-use crate::book::{FaultId, IndicationId, PartId};
+use crate::book::{ConditionRef, FaultId, IndicationId, PartId};
 use crate::reasoning::cells::Cell;
 use crate::units::Interval;
 
@@ -61,10 +61,35 @@ impl Wording<'_> {
         if !test.timed {
             page.line(1, "the book does not say how long the test takes; 2 min are assumed");
         }
+        self.meter(&mut page, test);
         for answer in &test.answers {
             page.line(1, self.answer(test.indication, answer));
         }
+        if let Some((decides, others)) = &test.together {
+            let others: Vec<&str> = others.iter().map(|id| self.indication(*id)).collect();
+            page.line(1, format!("then {}: only together they decide {}", others.join(", then "), self.condition_name(*decides)));
+        }
         page
+    }
+
+    /// How well the meter tells the answers apart, where that matters.
+    fn meter(&self, page: &mut Page, test: &TestAdvice) {
+        let unit = self.book.indication(test.indication).reading().and_then(|reading| reading.unit);
+        let (Some(meter), Some(unit)) = (&test.meter, unit) else { return };
+        if test.too_close >= 0.02 {
+            let likely = about(test.too_close);
+            page.line(1, format!("meter: ± {} at the limits; {likely} that the reading lies too close to one to decide", unit.show_width(meter)));
+        }
+    }
+
+    /// A condition by what it belongs to.
+    pub(crate) fn condition_name(&self, which: ConditionRef) -> String {
+        match which {
+            ConditionRef::Rule(rule) => format!("rule `{}`", self.book.rule(rule).label),
+            ConditionRef::Shows(fault, _) => format!("what `{}` shows", self.book.fault(fault).name),
+            ConditionRef::Verify(fault, _) => format!("whether the repair of `{}` is verified", self.book.fault(fault).name),
+            ConditionRef::Gone(complaint) => format!("whether `{}` is gone", self.book.complaint(complaint).name),
+        }
     }
 
     fn purpose(&self, test: &TestAdvice) -> String {

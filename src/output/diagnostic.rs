@@ -135,9 +135,13 @@ impl Diagnostic for Drawn<'_> {
 
     fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
         let own = self.problem.span().source;
-        let labels = self.problem.labels.iter().filter(move |label| label.span.source == own).map(|label| {
+        let labels = self.problem.labels.iter().enumerate().filter(move |(_, label)| label.span.source == own).map(|(place, label)| {
             let text = (!label.text.is_empty()).then(|| clean(&label.text).into_owned());
-            LabeledSpan::new_with_span(text, label.span.range())
+            if place == 0 {
+                LabeledSpan::new_primary_with_span(text, label.span.range())
+            } else {
+                LabeledSpan::new_with_span(text, label.span.range())
+            }
         });
         Some(Box::new(labels))
     }

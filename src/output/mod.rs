@@ -4,6 +4,9 @@
 pub mod advice_json;
 pub mod advice_text;
 pub mod cautions;
+pub mod circuit_json;
+pub mod circuit_svg;
+pub mod circuit_text;
 pub mod circuit_words;
 pub mod clean;
 pub mod closing;

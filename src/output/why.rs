@@ -2,7 +2,7 @@
 
 use crate::book::{Conclusion, ConditionRef, FaultId, RuleId};
 use crate::reasoning::truth::Truth;
-use crate::reasoning::{Judgement, Reason, Verdict, describe};
+use crate::reasoning::{Judgement, Verdict, describe};
 
 use super::judgement_json::verdict_word;
 use super::page::Page;

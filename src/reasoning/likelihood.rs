@@ -58,10 +58,16 @@ impl Table {
         self.applied.len()
     }
 
-    /// Whether the book says anything of a fault by itself there.
-    pub fn mentions(&self, book: &Book, fault: FaultId) -> bool {
-        let concluded = |rule: &RuleId| book.rule(*rule).conclusions.iter().any(|conclusion| names(conclusion).contains(&fault));
-        self.claims.iter().any(|claim| claim.fault == fault) || self.applied.iter().flatten().any(concluded)
+    /// By fault: whether the book says anything of it by itself there.
+    pub fn mentioned(&self, book: &Book) -> Vec<bool> {
+        let mut marks = vec![false; book.faults.len()];
+        let concluded = self.applied.iter().flatten().flat_map(|rule| &book.rule(*rule).conclusions).flat_map(names);
+        for fault in self.claims.iter().map(|claim| &claim.fault).chain(concluded) {
+            if let Some(mark) = marks.get_mut(fault.place()) {
+                *mark = true;
+            }
+        }
+        marks
     }
 
     /// Whether two answers lead to the same.

@@ -28,6 +28,25 @@ pub(crate) struct Fraction {
     pub(crate) below: Polynomial,
 }
 
+impl Fraction {
+    /// A sum of products alone.
+    pub(crate) fn whole(above: Polynomial) -> Self {
+        Self { above, below: Polynomial::constant(Exact::one()) }
+    }
+
+    /// What has the sign of its slope in a slot: the denominator's square is positive and left out.
+    pub(crate) fn slope_sign(&self, slot: SlotIx) -> Option<Polynomial> {
+        let rising = self.above.slope(slot).times(&self.below)?;
+        let falling = self.above.times(&self.below.slope(slot))?;
+        Some(rising.plus(&falling, &-Exact::one()))
+    }
+
+    /// The same as a value.
+    pub(crate) fn to_value(&self) -> Value {
+        Value::quotient(self.above.to_value(), self.below.to_value())
+    }
+}
+
 impl Polynomial {
     fn constant(value: Exact) -> Self {
         let mut all = Self::default();
@@ -69,6 +88,17 @@ impl Polynomial {
         Some(product)
     }
 
+    /// Its slope in a slot.
+    pub(crate) fn slope(&self, slot: SlotIx) -> Self {
+        let mut slope = Self::default();
+        for (powers, factor) in &self.terms {
+            let Some((_, power)) = powers.iter().find(|(s, _)| *s == slot) else { continue };
+            let lowered = powers.iter().map(|(s, p)| (*s, if *s == slot { p - 1 } else { *p })).filter(|(_, p)| *p > 0);
+            slope.add_term(lowered.collect(), factor * &Exact::from_int(i64::from(*power)));
+        }
+        slope
+    }
+
     /// The constant, if there is nothing else.
     pub(crate) fn as_constant(&self) -> Option<Exact> {
         match self.terms.len() {
@@ -103,7 +133,7 @@ fn merged(a: &Powers, b: &Powers) -> Powers {
 
 /// A value as a fraction; `None` where it holds a function or grows too large.
 pub(crate) fn fraction(value: &Value) -> Option<Fraction> {
-    let whole = |above: Polynomial| Some(Fraction { above, below: Polynomial::constant(Exact::one()) });
+    let whole = |above: Polynomial| Some(Fraction::whole(above));
     match value {
         Value::Constant(number) => whole(Polynomial::constant(number.clone())),
         Value::Slot(slot) => whole(Polynomial::slot(*slot)),

@@ -32,7 +32,7 @@ pub(crate) fn range(value: &Value, values: &Values<'_>) -> Option<Interval> {
             match below.as_constant() {
                 Some(constant) => Some(above_range.scale(&Exact::one().checked_div(&constant)?)),
                 None if above.terms.is_empty() => Some(above_range),
-                None => bounded(&Value::quotient(above.to_value(), below.to_value()), &env),
+                None => of_fraction(&Fraction { above, below }, &env),
             }
         }
         None => bounded(value, &env),
@@ -91,7 +91,14 @@ fn of_polynomial(polynomial: &Polynomial, env: &Env<'_>) -> Option<Interval> {
     if polynomial.is_multilinear() && finite && shared.len() <= MOST_CORNERS {
         return corners(&value, env, &shared);
     }
-    bounded(&value, env)
+    of_fraction(&Fraction::whole(polynomial.clone()), env)
+}
+
+/// The range of a fraction: its ends where it is monotone in a slot, pieces elsewhere.
+fn of_fraction(fraction: &Fraction, env: &Env<'_>) -> Option<Interval> {
+    let value = fraction.to_value();
+    let slots = repeated(&value);
+    by_slots(&value, env, &slots, &|slot, env| natural(&fraction.slope_sign(slot)?.to_value(), env))
 }
 
 fn corners(value: &Value, env: &Env<'_>, shared: &[SlotIx]) -> Option<Interval> {
@@ -235,22 +242,25 @@ pub(crate) fn affine(value: &Value) -> Option<Affine> {
 
 /// Bounds where repeated slots stand in products: ends where the sum is monotone in a slot, pieces elsewhere.
 fn bounded(value: &Value, env: &Env<'_>) -> Option<Interval> {
-    bounded_in(value, env, &repeated(value))
+    by_slots(value, env, &repeated(value), &|slot, env| slope(value, slot, env))
 }
 
-fn bounded_in(value: &Value, env: &Env<'_>, repeated: &[SlotIx]) -> Option<Interval> {
+/// Something with the sign of a value's slope in a slot.
+type Slope<'s> = dyn Fn(SlotIx, &Env<'_>) -> Option<Interval> + 's;
+
+fn by_slots(value: &Value, env: &Env<'_>, repeated: &[SlotIx], slope: &Slope<'_>) -> Option<Interval> {
     let Some((slot, rest)) = repeated.split_first() else { return natural(value, env) };
     let interval = env.get(*slot)?;
     let (Some(low), Some(high)) = (interval.low.value().cloned(), interval.high.value().cloned()) else {
         return natural(value, env);
     };
     if low == high {
-        return bounded_in(value, &env.with(*slot, Interval::point(low)), rest);
+        return by_slots(value, &env.with(*slot, Interval::point(low)), rest, slope);
     }
-    let slope = slope(value, *slot, env);
-    if slope.as_ref().is_some_and(|s| s.at_least_zero() == Some(true) || s.at_most_zero() == Some(true)) {
-        let at_low = bounded_in(value, &env.with(*slot, Interval::point(low)), rest)?;
-        let at_high = bounded_in(value, &env.with(*slot, Interval::point(high)), rest)?;
+    let sign = slope(*slot, env);
+    if sign.as_ref().is_some_and(|s| s.at_least_zero() == Some(true) || s.at_most_zero() == Some(true)) {
+        let at_low = by_slots(value, &env.with(*slot, Interval::point(low)), rest, slope)?;
+        let at_high = by_slots(value, &env.with(*slot, Interval::point(high)), rest, slope)?;
         return Some(at_low.hull(&at_high));
     }
     let step = (&high - &low).checked_div(&Exact::from_int(PIECES))?;
@@ -258,7 +268,7 @@ fn bounded_in(value: &Value, env: &Env<'_>, repeated: &[SlotIx]) -> Option<Inter
     for piece in 0..PIECES {
         let from = &low + &(&step * &Exact::from_int(piece));
         let to = &from + &step;
-        let part = bounded_in(value, &env.with(*slot, Interval::between(from, to)), rest)?;
+        let part = by_slots(value, &env.with(*slot, Interval::between(from, to)), rest, slope)?;
         all = Some(all.map_or(part.clone(), |sum| sum.hull(&part)));
     }
     all

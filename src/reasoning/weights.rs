@@ -7,10 +7,9 @@ use crate::job::{EntryId, Job};
 use super::choice::Choice;
 use super::circuits::{CircuitSays, add_odds, counted};
 use super::evidence::Evidence;
-use super::heard::{Hearing, Heard, hear};
+use super::heard::{Hearing, hear};
 use super::hypotheses::FaultSet;
 use super::judge::Hypothesis;
-use super::likelihood::names;
 
 /// The hypotheses with their weights: the sets as given, what the book doesn't cover last.
 pub fn weigh(book: &Book, job: &Job, evidence: &Evidence, sets: &[FaultSet]) -> Vec<Hypothesis> {
@@ -43,7 +42,7 @@ fn normalised(logs: &[f64]) -> Vec<f64> {
 /// Adds the likelihood of all that was heard; the last log is that of what the book doesn't cover.
 fn add_likelihoods(book: &Book, hearing: &Hearing, sets: &[FaultSet], logs: &mut [f64]) {
     for test in &hearing.tests {
-        let mentioned = mentioned(book, test);
+        let mentioned = test.table.mentioned(book);
         // Sets of which the book says nothing there are all alike.
         let mut silent: Option<f64> = None;
         for (place, log) in logs.iter_mut().enumerate() {
@@ -61,17 +60,6 @@ fn add_likelihoods(book: &Book, hearing: &Hearing, sets: &[FaultSet], logs: &mut
             *log += joint.chance(sets.get(place).map_or(&[][..], Vec::as_slice)).ln();
         }
     }
-}
-
-fn mentioned(book: &Book, test: &Heard) -> Vec<bool> {
-    let mut marks = vec![false; book.faults.len()];
-    let concluded = test.table.applied.iter().flatten().flat_map(|rule| &book.rule(*rule).conclusions).flat_map(names);
-    for fault in test.table.claims.iter().map(|claim| &claim.fault).chain(concluded) {
-        if let Some(mark) = marks.get_mut(fault.place()) {
-            *mark = true;
-        }
-    }
-    marks
 }
 
 /// All shares, the uncovered one included.

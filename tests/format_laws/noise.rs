@@ -111,6 +111,7 @@ impl Printer<'_> {
                     self.out.push_str(said);
                 }
                 Bit::Word(said) => self.word(said, dice),
+                Bit::Name(said) if row.goes_on => self.name(said, dice),
                 other => self.out.push_str(words(other)),
             }
         }
@@ -118,7 +119,8 @@ impl Printer<'_> {
 
     fn word(&mut self, said: &str, dice: &mut Dice<'_>) {
         let cased = match dice.below(6) {
-            4 => said.to_uppercase(),
+            // The grammar takes `within` and `Within`, no other case.
+            4 if said != "within" => said.to_uppercase(),
             5 => said[..1].to_uppercase() + &said[1..],
             _ => said.to_string(),
         };
@@ -127,8 +129,26 @@ impl Printer<'_> {
         self.out.push_str(&if wide { cased.replace(' ', " \t ") } else { cased });
     }
 
+    /// A name may go on in the next line, at a blank outside of backticks.
+    fn name(&mut self, said: &str, dice: &mut Dice<'_>) {
+        match said.split_once(' ') {
+            Some((left, right)) if !said.contains('`') && dice.below(6) == 5 => {
+                self.out.push_str(left);
+                if dice.yes() {
+                    self.out.push(' ');
+                    self.comment(dice);
+                }
+                self.out.push_str(self.end);
+                self.between(dice, "  ");
+                self.out.push_str("    ");
+                self.out.push_str(right);
+            }
+            _ => self.out.push_str(said),
+        }
+    }
+
     fn gap(&mut self, left: &Bit, right: &Bit, goes_on: bool, dice: &mut Dice<'_>) {
-        if goes_on && may_begin_line(right) && may_end_line(left, right) {
+        if goes_on && may_begin_line(right) && !matches!(left, Bit::Word("because")) {
             match dice.below(10) {
                 8 => {
                     self.out.push_str(self.end);
@@ -170,11 +190,3 @@ fn may_begin_line(bit: &Bit) -> bool {
     }
 }
 
-/// Words that end the name before them only with the next word on the same line.
-fn may_end_line(left: &Bit, right: &Bit) -> bool {
-    match (left, right) {
-        (Bit::Figure(_), Bit::Word(_)) | (Bit::Word("to"), Bit::Figure(_)) => false,
-        (Bit::Word(said), _) => !matches!(*said, "in" | "of" | "within" | "ever" | "always" | "because"),
-        _ => true,
-    }
-}

@@ -25,7 +25,9 @@
 
 use std::f64::consts::LN_2;
 
-use super::bounds::{Core, Costs, Side, code_length};
+use super::core::{Core, Side};
+use super::costs::Costs;
+use super::huffman::code_length;
 
 /// What one test charges for the stretch of the chain that it takes off: `slope * x + level`.
 struct Line {
@@ -42,11 +44,7 @@ pub(super) fn chain(core: &Core, costs: &Costs) -> f64 {
     let depth = code_length(&core.weights, costs.answers) / core.weight;
     let (cheapest, marginal) = (costs.marginal(1.0), costs.marginal(depth));
     let low = core.chain_at(cheapest);
-    let best = if marginal > cheapest {
-        low.max(core.chain_at(marginal))
-    } else {
-        low
-    };
+    let best = if marginal > cheapest { low.max(core.chain_at(marginal)) } else { low };
     best.max(0.0)
 }
 
@@ -55,22 +53,14 @@ impl Core {
     fn chain_at(&self, cost: f64) -> f64 {
         let bits = self.answers.log2();
         let e = cost / bits;
-        let saved: f64 = self
-            .sides
-            .iter()
-            .map(|side| (cost - side.cost).max(0.0))
-            .sum();
+        let saved: f64 = self.sides.iter().map(|side| (cost - side.cost).max(0.0)).sum();
         let longest = self.sides.iter().map(|side| side.side).fold(0.0, f64::max);
         let heaviest = self.weights.iter().copied().fold(0.0, f64::max);
         let end = heaviest.max(longest / (LN_2 * bits)).min(self.weight);
         let below = e * (bits / 2.0 + (LN_2 * bits).log2() - (self.answers - 1.0).log2());
         let curve = e * (self.weight * self.weight.log2() - end * end.log2());
         let lines = self.lines(cost, e, end);
-        let chain = if lines.is_empty() {
-            0.0
-        } else {
-            covered(&lines, end, self.weight) - curve
-        };
+        let chain = if lines.is_empty() { 0.0 } else { covered(&lines, end, self.weight) - curve };
         e * self.bits + chain + end * below.min(0.0) - saved * self.weight
     }
 
@@ -85,17 +75,8 @@ impl Core {
                 price: 0.0,
             }
         };
-        let mut lines: Vec<Line> = self
-            .sides
-            .iter()
-            .filter(|side| side.side > 0.0)
-            .map(line)
-            .collect();
-        lines.sort_by(|a, b| {
-            a.slope
-                .total_cmp(&b.slope)
-                .then(a.level.total_cmp(&b.level))
-        });
+        let mut lines: Vec<Line> = self.sides.iter().filter(|side| side.side > 0.0).map(line).collect();
+        lines.sort_by(|a, b| a.slope.total_cmp(&b.slope).then(a.level.total_cmp(&b.level)));
         let mut meets = Vec::with_capacity(lines.len());
         let mut x = self.weight;
         for line in &lines {
@@ -136,9 +117,7 @@ fn covered(lines: &[Line], low: f64, high: f64) -> f64 {
     let mut sum: f64 = -lines.iter().map(|line| line.price * line.side).sum::<f64>();
     let mut top = high;
     for (place, line) in hull.iter().enumerate() {
-        let bottom = hull
-            .get(place + 1)
-            .map_or(low, |next| meet(line, next).max(low).min(top));
+        let bottom = hull.get(place + 1).map_or(low, |next| meet(line, next).max(low).min(top));
         sum += line.slope * (top * top - bottom * bottom) / 2.0 + level(line) * (top - bottom);
         top = bottom;
     }

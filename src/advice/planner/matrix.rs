@@ -59,23 +59,10 @@ impl Matrix {
     pub(super) fn new(problem: &Problem) -> Self {
         let (groups, weights) = merge(problem);
         let column = |(test, table): (usize, &Test)| column(test, table, &groups);
-        let mut columns: Vec<Column> = problem
-            .tests
-            .iter()
-            .enumerate()
-            .filter_map(column)
-            .collect();
+        let mut columns: Vec<Column> = problem.tests.iter().enumerate().filter_map(column).collect();
         columns.sort_by(|a, b| a.cost.total_cmp(&b.cost).then(a.test.cmp(&b.test)));
-        let apart = columns
-            .iter()
-            .any(|c| !c.chance.is_empty())
-            .then(|| apart(groups.len(), &columns));
-        Self {
-            groups,
-            weights,
-            columns,
-            apart,
-        }
+        let apart = columns.iter().any(|c| !c.chance.is_empty()).then(|| apart(groups.len(), &columns));
+        Self { groups, weights, columns, apart }
     }
 }
 
@@ -91,11 +78,7 @@ fn merge(problem: &Problem) -> (Vec<Vec<usize>>, Vec<f64>) {
     let mut place: HashMap<Vec<u64>, usize> = HashMap::new();
     let mut groups: Vec<(f64, Vec<usize>)> = Vec::new();
     for (hypothesis, weight) in problem.weights.iter().enumerate() {
-        let row = |test: &Test| {
-            normalised(&test.likelihood[hypothesis])
-                .map(f64::to_bits)
-                .collect::<Vec<_>>()
-        };
+        let row = |test: &Test| normalised(&test.likelihood[hypothesis]).map(f64::to_bits).collect::<Vec<_>>();
         let key: Vec<u64> = problem.tests.iter().flat_map(row).collect();
         let at = *place.entry(key).or_insert(groups.len());
         if at == groups.len() {
@@ -105,10 +88,7 @@ fn merge(problem: &Problem) -> (Vec<Vec<usize>>, Vec<f64>) {
         groups[at].1.push(hypothesis);
     }
     groups.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.cmp(&b.1)));
-    groups
-        .into_iter()
-        .map(|(weight, members)| (members, weight))
-        .unzip()
+    groups.into_iter().map(|(weight, members)| (members, weight)).unzip()
 }
 
 /// None if the test can rule out no group.
@@ -118,55 +98,27 @@ fn column(test: usize, table: &Test, groups: &[Vec<usize>]) -> Option<Column> {
     let mut possible = vec![0_usize; table.answers];
     for members in groups {
         let row: Vec<f64> = normalised(&table.likelihood[members[0]]).collect();
-        let mut given = row
-            .iter()
-            .enumerate()
-            .filter(|(_, p)| **p > 0.0)
-            .map(|(a, _)| a);
+        let mut given = row.iter().enumerate().filter(|(_, p)| **p > 0.0).map(|(a, _)| a);
         let decided = match (given.next(), given.next()) {
             (Some(only), None) => only,
             _ => UNDECIDED,
         };
-        row.iter()
-            .zip(&mut possible)
-            .for_each(|(p, count)| *count += usize::from(*p > 0.0));
+        row.iter().zip(&mut possible).for_each(|(p, count)| *count += usize::from(*p > 0.0));
         answer.push(decided);
-        chance.push(if decided == UNDECIDED {
-            row
-        } else {
-            Vec::new()
-        });
+        chance.push(if decided == UNDECIDED { row } else { Vec::new() });
     }
-    if possible
-        .iter()
-        .all(|&count| count == 0 || count == groups.len())
-    {
+    if possible.iter().all(|&count| count == 0 || count == groups.len()) {
         return None;
     }
     let doubt = chance.iter().map(|row| entropy(row)).collect();
     let open = answer.contains(&UNDECIDED);
-    let (chance, doubt) = if open {
-        (chance, doubt)
-    } else {
-        (Vec::new(), Vec::new())
-    };
-    Some(Column {
-        test,
-        cost: table.cost,
-        answers: table.answers,
-        answer,
-        chance,
-        doubt,
-    })
+    let (chance, doubt) = if open { (chance, doubt) } else { (Vec::new(), Vec::new()) };
+    Some(Column { test, cost: table.cost, answers: table.answers, answer, chance, doubt })
 }
 
 /// Entropy in bits of chances that add up to 1 (0 for an empty row).
 pub(super) fn entropy(chances: &[f64]) -> f64 {
-    chances
-        .iter()
-        .filter(|p| **p > 0.0)
-        .map(|p| -p * p.log2())
-        .sum()
+    chances.iter().filter(|p| **p > 0.0).map(|p| -p * p.log2()).sum()
 }
 
 /// For each group, those with which it shares no possible answer in at least one test.
@@ -175,9 +127,7 @@ fn apart(groups: usize, columns: &[Column]) -> Vec<FixedBitSet> {
     for column in columns {
         let mut possible = vec![FixedBitSet::with_capacity(groups); column.answers];
         for (answer, set) in possible.iter_mut().enumerate() {
-            (0..groups)
-                .filter(|&g| column.chance_of(g, answer) > 0.0)
-                .for_each(|g| set.insert(g));
+            (0..groups).filter(|&g| column.chance_of(g, answer) > 0.0).for_each(|g| set.insert(g));
         }
         for (group, separated) in apart.iter_mut().enumerate() {
             let mut shared = FixedBitSet::with_capacity(groups);

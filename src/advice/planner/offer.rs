@@ -3,7 +3,8 @@
 use std::collections::HashMap;
 
 use super::matrix::Matrix;
-use super::state::{State, Tally, View};
+use super::state::State;
+use super::view::{Tally, View};
 
 /// A test on offer and what it would do.
 #[derive(Debug, Clone)]
@@ -41,13 +42,8 @@ pub(super) fn offers(matrix: &Matrix, state: &State, view: &View) -> Vec<Offer> 
             continue;
         }
         if !tally.open {
-            let alike = seen
-                .entry(fingerprint(&table.answer, view, table.answers))
-                .or_default();
-            if alike
-                .iter()
-                .any(|&other| same_split(&table.answer, &matrix.columns[other].answer, view))
-            {
+            let alike = seen.entry(fingerprint(&table.answer, view, table.answers)).or_default();
+            if alike.iter().any(|&other| same_split(&table.answer, &matrix.columns[other].answer, view)) {
                 continue;
             }
             alike.push(column);
@@ -88,10 +84,7 @@ fn same_split(a: &[usize], b: &[usize], view: &View) -> bool {
     let mut pairs: Vec<(usize, usize)> = Vec::new();
     view.members.iter().all(|&group| {
         let pair = (a[group], b[group]);
-        match pairs
-            .iter()
-            .find(|known| known.0 == pair.0 || known.1 == pair.1)
-        {
+        match pairs.iter().find(|known| known.0 == pair.0 || known.1 == pair.1) {
             Some(known) => *known == pair,
             None => {
                 pairs.push(pair);
@@ -106,7 +99,5 @@ fn single(tally: &Tally, answer: &[usize], view: &View) -> Option<usize> {
         return None;
     }
     let alone = tally.count.iter().position(|&count| count == 1)?;
-    view.members
-        .iter()
-        .position(|&group| answer[group] == alone)
+    view.members.iter().position(|&group| answer[group] == alone)
 }

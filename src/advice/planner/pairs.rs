@@ -15,16 +15,12 @@
 
 use super::matrix::{Matrix, UNDECIDED};
 use super::offer::Offer;
-use super::state::View;
+use super::view::View;
 
 /// The pair bound of a state with these tests on offer.
 pub(super) fn pairs(matrix: &Matrix, view: &View, offers: &[Offer]) -> f64 {
     let rate = |offer: &Offer| (offer.cost / between(&offer.mass), offer.column);
-    let mut rates: Vec<(f64, usize)> = offers
-        .iter()
-        .map(rate)
-        .filter(|rate| rate.0.is_finite())
-        .collect();
+    let mut rates: Vec<(f64, usize)> = offers.iter().map(rate).filter(|rate| rate.0.is_finite()).collect();
     rates.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
     let mut cells: Vec<Vec<usize>> = vec![(0..view.members.len()).collect()];
     let mut bound = 0.0;
@@ -62,10 +58,7 @@ fn parts(answer: &[usize], view: &View, cell: &[usize]) -> Vec<Vec<usize>> {
     let mut parts: Vec<(usize, Vec<usize>)> = Vec::new();
     for &place in cell {
         let given = answer[view.members[place]];
-        match parts
-            .iter_mut()
-            .find(|(known, _)| *known == given && given != UNDECIDED)
-        {
+        match parts.iter_mut().find(|(known, _)| *known == given && given != UNDECIDED) {
             Some((_, part)) => part.push(place),
             None => parts.push((given, vec![place])),
         }

@@ -34,20 +34,9 @@ impl Test {
     /// It has as many answers as the largest number named, plus one, and at least two.
     #[must_use]
     pub fn decided(cost: f64, answer_of: &[usize]) -> Self {
-        let answers = answer_of
-            .iter()
-            .map(|answer| answer + 1)
-            .fold(2, usize::max);
-        let row = |&answer: &usize| {
-            (0..answers)
-                .map(|a| if a == answer { 1.0 } else { 0.0 })
-                .collect()
-        };
-        Self {
-            cost,
-            answers,
-            likelihood: answer_of.iter().map(row).collect(),
-        }
+        let answers = answer_of.iter().map(|answer| answer + 1).fold(2, usize::max);
+        let row = |&answer: &usize| (0..answers).map(|a| if a == answer { 1.0 } else { 0.0 }).collect();
+        Self { cost, answers, likelihood: answer_of.iter().map(row).collect() }
     }
 }
 
@@ -69,27 +58,17 @@ impl Problem {
         if !found.is_finite() || found <= 0.0 {
             return Err(Refused::Total { found });
         }
-        self.tests
-            .iter()
-            .enumerate()
-            .try_for_each(|(test, column)| column.check(test, self.weights.len()))
+        self.tests.iter().enumerate().try_for_each(|(test, column)| column.check(test, self.weights.len()))
     }
 }
 
 impl Test {
     fn check(&self, test: usize, hypotheses: usize) -> Result<(), Refused> {
         if !self.cost.is_finite() || self.cost < 0.0 {
-            return Err(Refused::Cost {
-                test,
-                found: self.cost,
-            });
+            return Err(Refused::Cost { test, found: self.cost });
         }
         if self.likelihood.len() != hypotheses {
-            return Err(Refused::Rows {
-                test,
-                found: self.likelihood.len(),
-                expected: hypotheses,
-            });
+            return Err(Refused::Rows { test, found: self.likelihood.len(), expected: hypotheses });
         }
         self.likelihood
             .iter()
@@ -100,30 +79,14 @@ impl Test {
 
 fn check_row(row: &[f64], expected: usize, test: usize, hypothesis: usize) -> Result<(), Refused> {
     if row.len() != expected {
-        return Err(Refused::Answers {
-            test,
-            hypothesis,
-            found: row.len(),
-            expected,
-        });
+        return Err(Refused::Answers { test, hypothesis, found: row.len(), expected });
     }
-    if let Some(&found) = row
-        .iter()
-        .find(|chance| !chance.is_finite() || **chance < 0.0)
-    {
-        return Err(Refused::Chance {
-            test,
-            hypothesis,
-            found,
-        });
+    if let Some(&found) = row.iter().find(|chance| !chance.is_finite() || **chance < 0.0) {
+        return Err(Refused::Chance { test, hypothesis, found });
     }
     let found: f64 = row.iter().sum();
     if (found - 1.0).abs() > ROW_TOLERANCE {
-        return Err(Refused::Row {
-            test,
-            hypothesis,
-            found,
-        });
+        return Err(Refused::Row { test, hypothesis, found });
     }
     Ok(())
 }

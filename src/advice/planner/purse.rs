@@ -14,7 +14,7 @@
 //! It is the best of the bounds where costs differ or most tests are lopsided. It is ours, not a published one; the tests
 //! compare it with exhaustive search.
 
-use super::bounds::{Core, Side};
+use super::core::{Core, Side};
 
 /// How often a price is tried. Any price gives a valid bound; a few come close to the best.
 const TRIES: usize = 9;
@@ -66,7 +66,6 @@ fn sold(side: &Side, price: f64, weight: f64) -> (f64, f64) {
     }
     let taken = (side.side / (1.0 - (-side.cost / price).exp2())).min(weight);
     let off = side.side / taken;
-    let bits =
-        -off * off.log2() - (1.0 - off) * (1.0 - off).log2() + off * (side.answers - 1.0).log2();
+    let bits = -off * off.log2() - (1.0 - off) * (1.0 - off).log2() + off * (side.answers - 1.0).log2();
     (taken * bits, taken * side.cost)
 }

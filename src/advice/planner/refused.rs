@@ -83,64 +83,32 @@ impl fmt::Display for Refused {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::NoHypothesis => write!(f, "no hypothesis to tell apart, expected at least one"),
-            Self::Weight { hypothesis, found } => write!(
-                f,
-                "the weight of hypothesis {hypothesis} is {found}, expected a number that is 0 or more"
-            ),
-            Self::Total { found } => write!(
-                f,
-                "the weights add up to {found}, expected a finite number above 0"
-            ),
-            Self::Cost { test, found } => write!(
-                f,
-                "the cost of test {test} is {found}, expected a number that is 0 or more"
-            ),
-            Self::Rows {
-                test,
-                found,
-                expected,
-            } => write!(
-                f,
-                "test {test} has {found} rows, expected {expected}, one for each hypothesis"
-            ),
-            Self::Answers {
-                test,
-                hypothesis,
-                found,
-                expected,
-            } => write!(
+            Self::Weight { hypothesis, found } => {
+                write!(f, "the weight of hypothesis {hypothesis} is {found}, expected a number that is 0 or more")
+            }
+            Self::Total { found } => write!(f, "the weights add up to {found}, expected a finite number above 0"),
+            Self::Cost { test, found } => {
+                write!(f, "the cost of test {test} is {found}, expected a number that is 0 or more")
+            }
+            Self::Rows { test, found, expected } => {
+                write!(f, "test {test} has {found} rows, expected {expected}, one for each hypothesis")
+            }
+            Self::Answers { test, hypothesis, found, expected } => write!(
                 f,
                 "test {test} gives {found} chances for hypothesis {hypothesis}, expected {expected}, one for each answer"
             ),
-            Self::Chance {
-                test,
-                hypothesis,
-                found,
-            } => write!(
+            Self::Chance { test, hypothesis, found } => write!(
                 f,
                 "test {test} has the chance {found} for hypothesis {hypothesis}, expected a number from 0 to 1"
             ),
-            Self::Row {
-                test,
-                hypothesis,
-                found,
-            } => write!(
-                f,
-                "the chances of test {test} for hypothesis {hypothesis} add up to {found}, expected 1"
-            ),
-            Self::Setup {
-                previous: Some(previous),
-                test,
-                found,
-            } => write!(
+            Self::Row { test, hypothesis, found } => {
+                write!(f, "the chances of test {test} for hypothesis {hypothesis} add up to {found}, expected 1")
+            }
+            Self::Setup { previous: Some(previous), test, found } => write!(
                 f,
                 "the cost of test {test} after test {previous} is {found}, expected a number that is 0 or more"
             ),
-            Self::Setup {
-                previous: None,
-                test,
-                found,
-            } => write!(
+            Self::Setup { previous: None, test, found } => write!(
                 f,
                 "the cost of test {test} as the vehicle stands is {found}, expected a number that is 0 or more"
             ),

@@ -9,7 +9,8 @@ use std::collections::HashMap;
 use super::gain::{self, By};
 use super::matrix::Matrix;
 use super::search::{Known, Search};
-use super::state::{State, View};
+use super::state::State;
+use super::view::View;
 
 /// How many tests are tried at each node.
 const FEW: usize = 4;
@@ -30,13 +31,7 @@ pub(super) struct Rollout<'s, 'm> {
 impl<'s, 'm> Rollout<'s, 'm> {
     /// A policy that may open `most` states to make up its mind, over all its choices.
     pub(super) fn new(matrix: &'m Matrix, search: &'s Search<'m>, most: usize) -> Self {
-        Self {
-            matrix,
-            search,
-            greedy: HashMap::new(),
-            opened: 0,
-            most,
-        }
+        Self { matrix, search, greedy: HashMap::new(), opened: 0, most }
     }
 
     /// The column to measure in a state, none if no test is on offer.

@@ -8,11 +8,16 @@
 use std::cmp::Reverse;
 use std::collections::{BinaryHeap, HashMap};
 
-use super::bounds::{self, Costs};
+use super::bounds;
+use super::candidate::{Candidate, Look, candidates};
+use super::core::core;
+use super::costs::Costs;
+use super::huffman::huffman;
 use super::matrix::Matrix;
 use super::offer::{Offer, offers};
 use super::singles;
-use super::state::{Child, State, View};
+use super::state::{Child, State};
+use super::view::View;
 
 /// Two plans closer than this, relatively, cost the same; then the lower test number goes first.
 pub(super) const SAME: f64 = 1e-9;
@@ -33,16 +38,8 @@ pub(super) struct Known {
 
 impl Known {
     /// Nothing known yet.
-    pub(super) const NOTHING: Self = Self {
-        low: 0.0,
-        high: f64::INFINITY,
-        column: None,
-    };
-    const DONE: Self = Self {
-        low: 0.0,
-        high: 0.0,
-        column: None,
-    };
+    pub(super) const NOTHING: Self = Self { low: 0.0, high: f64::INFINITY, column: None };
+    const DONE: Self = Self { low: 0.0, high: 0.0, column: None };
 
     /// Whether the best plan is known.
     pub(super) fn solved(self) -> bool {
@@ -59,37 +56,6 @@ impl Known {
     }
 }
 
-/// A test that may come first in a state.
-struct Candidate {
-    column: usize,
-    test: usize,
-    cost: f64,
-    /// No plan that starts with it costs less.
-    low: f64,
-    /// How closely that was looked at.
-    look: Look,
-    /// What its answers lead to, with lower values.
-    children: Vec<(Child, f64)>,
-}
-
-/// How closely a candidate was looked at so far.
-enum Look {
-    /// Only the split; the children are not made yet.
-    Split,
-    /// The children by the quick bound.
-    Quick,
-    /// The children by all bounds.
-    Thorough,
-}
-
-impl Candidate {
-    /// The cost with the lower values of all answers.
-    fn total(&self) -> f64 {
-        let add = |sum: f64, (child, low): &(Child, f64)| sum + child.chance * low;
-        self.children.iter().fold(self.cost, add)
-    }
-}
-
 /// The search with its memo.
 pub(super) struct Search<'m> {
     matrix: &'m Matrix,
@@ -102,12 +68,7 @@ pub(super) struct Search<'m> {
 impl<'m> Search<'m> {
     /// A search that may open `most` states.
     pub(super) fn new(matrix: &'m Matrix, most: usize) -> Self {
-        Self {
-            matrix,
-            memo: HashMap::new(),
-            opened: 0,
-            most,
-        }
+        Self { matrix, memo: HashMap::new(), opened: 0, most }
     }
 
     /// What is known of a state so far.
@@ -133,13 +94,8 @@ impl<'m> Search<'m> {
         self.opened += 1;
         let view = state.view(self.matrix);
         let offers = offers(self.matrix, state, &view);
-        let place = Place {
-            state,
-            view: &view,
-            costs: &Costs::new(&offers),
-            depth,
-        };
-        let mut candidates = self.candidates(&offers, place.costs);
+        let place = Place { state, view: &view, costs: &Costs::new(&offers), depth };
+        let mut candidates = candidates(self.matrix, &offers, place.costs);
         let known = self.branch(&place, &mut candidates, known, limit);
         self.memo.insert(state.clone(), known);
         known
@@ -157,40 +113,20 @@ impl<'m> Search<'m> {
         let view = state.view(self.matrix);
         let offers = offers(self.matrix, state, &view);
         let known = closed(self.matrix, &view, &offers)
-            .unwrap_or_else(|| Known::NOTHING.at_least(bounds::bound(self.matrix, &view, &offers)));
+            .unwrap_or_else(|| Known::NOTHING.at_least(bounds::of_state(self.matrix, &view, &offers).best()));
         self.memo.insert(state.clone(), known);
         known
     }
 
     /// Tries the candidates, the most promising first; each is looked at more closely before it is tried.
-    fn branch(
-        &mut self,
-        place: &Place<'_>,
-        candidates: &mut [Candidate],
-        mut known: Known,
-        limit: f64,
-    ) -> Known {
+    fn branch(&mut self, place: &Place<'_>, candidates: &mut [Candidate], mut known: Known, limit: f64) -> Known {
         let turn = |number: usize, c: &Candidate| Reverse((c.low.to_bits(), c.test, number));
-        let mut queue: BinaryHeap<_> = candidates
-            .iter()
-            .enumerate()
-            .map(|(number, c)| turn(number, c))
-            .collect();
-        let mut best = known
-            .column
-            .map_or(usize::MAX, |column| self.matrix.columns[column].test);
+        let mut queue: BinaryHeap<_> = candidates.iter().enumerate().map(|(number, c)| turn(number, c)).collect();
+        let mut best = known.column.map_or(usize::MAX, |column| self.matrix.columns[column].test);
         while let Some(Reverse((_, _, number))) = queue.pop() {
             let candidate = &mut candidates[number];
-            let slack = if candidate.test < best {
-                1.0 + SAME
-            } else {
-                1.0 - SAME
-            };
-            let cut = if known.high.is_finite() {
-                limit.min(known.high * slack)
-            } else {
-                limit
-            };
+            let slack = if candidate.test < best { 1.0 + SAME } else { 1.0 - SAME };
+            let cut = if known.high.is_finite() { limit.min(known.high * slack) } else { limit };
             let hopeless = candidate.low >= cut || self.opened >= self.most;
             match candidate.look {
                 // even a hopeless one, so that the lower value of the state is a good one
@@ -200,11 +136,7 @@ impl<'m> Search<'m> {
                 Look::Quick => {}
                 Look::Thorough => {
                     if let Some(value) = self.attempt(candidate, cut, place.depth) {
-                        known = Known {
-                            high: value,
-                            column: Some(candidate.column),
-                            ..known
-                        };
+                        known = Known { high: value, column: Some(candidate.column), ..known };
                         best = candidate.test;
                     }
                     continue;
@@ -213,19 +145,14 @@ impl<'m> Search<'m> {
             self.look_closer(place, candidate, number);
             queue.push(turn(number, candidate));
         }
-        let least = candidates
-            .iter()
-            .map(|candidate| candidate.low)
-            .fold(f64::INFINITY, f64::min);
+        let least = candidates.iter().map(|candidate| candidate.low).fold(f64::INFINITY, f64::min);
         known.at_least(least)
     }
 
     fn look_closer(&mut self, place: &Place<'_>, candidate: &mut Candidate, number: usize) {
         if matches!(candidate.look, Look::Split) {
             candidate.look = Look::Quick;
-            let children = place
-                .state
-                .children(self.matrix, place.view, candidate.column);
+            let children = place.state.children(self.matrix, place.view, candidate.column);
             let with_low = |child: Child| {
                 let low = self.quick(&child.state, place.costs, number);
                 (child, low)
@@ -262,30 +189,6 @@ impl<'m> Search<'m> {
         (candidate.low < cut).then_some(candidate.low)
     }
 
-    /// The tests on offer with what their splits alone say about their cost.
-    fn candidates(&self, offers: &[Offer], costs: &Costs) -> Vec<Candidate> {
-        let rest = |offer: &Offer, place: usize| {
-            let splits = offer.mass.iter().zip(&offer.count).zip(&offer.bits);
-            let low = |((mass, count), bits): ((&f64, &usize), &f64)| {
-                if *count > 1 && self.matrix.apart.is_none() {
-                    mass * bounds::entropy(*bits, costs, place)
-                } else {
-                    0.0
-                }
-            };
-            splits.map(low).sum::<f64>()
-        };
-        let candidate = |(place, offer): (usize, &Offer)| Candidate {
-            column: offer.column,
-            test: self.matrix.columns[offer.column].test,
-            cost: offer.cost,
-            low: offer.cost + rest(offer, place),
-            look: Look::Split,
-            children: Vec::new(),
-        };
-        offers.iter().enumerate().map(candidate).collect()
-    }
-
     /// A quick lower bound of a child, from the costs of the state before without the test taken.
     fn quick(&self, child: &State, costs: &Costs, without: usize) -> f64 {
         if child.live.count_ones(..) < 2 {
@@ -298,7 +201,7 @@ impl<'m> Search<'m> {
         if self.matrix.apart.is_some() && offers(self.matrix, child, &view).is_empty() {
             return 0.0;
         }
-        bounds::huffman(&bounds::core(self.matrix, &view), costs, Some(without))
+        huffman(&core(self.matrix, &view), costs, Some(without))
     }
 }
 
@@ -316,17 +219,12 @@ fn closed(matrix: &Matrix, view: &View, offers: &[Offer]) -> Option<Known> {
         return Some(Known::DONE);
     }
     let (value, column) = singles::solve(matrix, view, offers)?;
-    Some(Known {
-        low: value,
-        high: value,
-        column: Some(column),
-    })
+    Some(Known { low: value, high: value, column: Some(column) })
 }
 
 /// A lower bound of a state, without searching.
 pub(super) fn bound(matrix: &Matrix, state: &State) -> f64 {
     let view = state.view(matrix);
     let offers = offers(matrix, state, &view);
-    closed(matrix, &view, &offers)
-        .map_or_else(|| bounds::bound(matrix, &view, &offers), |known| known.low)
+    closed(matrix, &view, &offers).map_or_else(|| bounds::of_state(matrix, &view, &offers).best(), |known| known.low)
 }

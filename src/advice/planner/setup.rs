@@ -6,15 +6,19 @@
 //! are priced as they really are, the best one for the least costs and a greedy one that sees the real
 //! costs; the cheaper is returned with that bound. If they meet, it is exact; else the gap is stated.
 
-use super::gain::{self, By, Value, ranked};
+use super::gain::{self, By};
+use super::grow::{Prices, grow};
 use super::matrix::Matrix;
-use super::plan::{Budget, Plan, Solution, limit};
+use super::myopic::{Value, ranked};
+use super::plan::{Budget, Plan};
 use super::problem::Problem;
 use super::refused::Refused;
 use super::rollout::Rollout;
 use super::search::Search;
-use super::state::{State, View};
-use super::tree::{Prices, Tree, grow};
+use super::solution::{Solution, limit};
+use super::state::State;
+use super::tree::Tree;
+use super::view::View;
 
 /// What a test costs where the vehicle stands.
 pub trait Cost {
@@ -27,11 +31,7 @@ pub trait Cost {
 ///
 /// # Errors
 /// If the numbers do not make sense, see [`Problem::check`], or a cost doesn't.
-pub fn myopic_from(
-    problem: &Problem,
-    cost: &dyn Cost,
-    standing: Option<usize>,
-) -> Result<Vec<Value>, Refused> {
+pub fn myopic_from(problem: &Problem, cost: &dyn Cost, standing: Option<usize>) -> Result<Vec<Value>, Refused> {
     problem.check()?;
     let costs = row(problem, cost, standing)?;
     Ok(ranked(problem, &costs))
@@ -41,12 +41,7 @@ pub fn myopic_from(
 ///
 /// # Errors
 /// If the numbers do not make sense, see [`Problem::check`], or a cost doesn't.
-pub fn plan_from(
-    problem: &Problem,
-    cost: &dyn Cost,
-    standing: Option<usize>,
-    budget: Budget,
-) -> Result<Plan, Refused> {
+pub fn plan_from(problem: &Problem, cost: &dyn Cost, standing: Option<usize>, budget: Budget) -> Result<Plan, Refused> {
     problem.check()?;
     let table = table(problem, cost, standing)?;
     let least = at_least(problem, &table, standing);
@@ -57,11 +52,7 @@ pub fn plan_from(
     let greedy = greedy(&matrix, &prices, standing, budget);
     let states = solution.plan.states + searched.tests() + greedy.tests();
     let better = searched.expected_cost() <= greedy.expected_cost() && searched.is_whole();
-    let tree = if better || !greedy.is_whole() && searched.is_whole() {
-        searched
-    } else {
-        greedy
-    };
+    let tree = if better || !greedy.is_whole() && searched.is_whole() { searched } else { greedy };
     Ok(Plan::new(tree, solution.plan.lower_bound, states))
 }
 
@@ -91,22 +82,14 @@ fn at_least(problem: &Problem, table: &[Vec<f64>], standing: Option<usize>) -> P
     let start = standing.map_or(0, |test| test + 1);
     let mut least = problem.clone();
     for (test, column) in least.tests.iter_mut().enumerate() {
-        let rows = (1..table.len())
-            .filter(|&row| row != test + 1)
-            .chain([start]);
-        column.cost = rows
-            .filter_map(|row| table.get(row)?.get(test).copied())
-            .fold(f64::INFINITY, f64::min);
+        let rows = (1..table.len()).filter(|&row| row != test + 1).chain([start]);
+        column.cost = rows.filter_map(|row| table.get(row)?.get(test).copied()).fold(f64::INFINITY, f64::min);
     }
     least
 }
 
 /// Row 0: from the start; row `p + 1`: after test `p`.
-fn table(
-    problem: &Problem,
-    cost: &dyn Cost,
-    standing: Option<usize>,
-) -> Result<Vec<Vec<f64>>, Refused> {
+fn table(problem: &Problem, cost: &dyn Cost, standing: Option<usize>) -> Result<Vec<Vec<f64>>, Refused> {
     let mut table = vec![row(problem, cost, None)?];
     let last = problem.tests.len().max(standing.map_or(0, |test| test + 1));
     for previous in 0..last {
@@ -118,15 +101,7 @@ fn table(
 fn row(problem: &Problem, cost: &dyn Cost, previous: Option<usize>) -> Result<Vec<f64>, Refused> {
     let checked = |test: usize| {
         let found = cost.cost(previous, test);
-        if found.is_finite() && found >= 0.0 {
-            Ok(found)
-        } else {
-            Err(Refused::Setup {
-                previous,
-                test,
-                found,
-            })
-        }
+        if found.is_finite() && found >= 0.0 { Ok(found) } else { Err(Refused::Setup { previous, test, found }) }
     };
     (0..problem.tests.len()).map(checked).collect()
 }

@@ -9,7 +9,7 @@ use super::gain::rounded;
 use super::matrix::Matrix;
 use super::offer::Offer;
 use super::search::SAME;
-use super::state::View;
+use super::view::View;
 
 /// The test of one group.
 struct Turn {
@@ -27,12 +27,7 @@ pub(super) fn solve(matrix: &Matrix, view: &View, offers: &[Offer]) -> Option<(f
     }
     let turn = |offer: &Offer| {
         let weight = view.weights[offer.single?];
-        Some(Turn {
-            column: offer.column,
-            test: matrix.columns[offer.column].test,
-            cost: offer.cost,
-            weight,
-        })
+        Some(Turn { column: offer.column, test: matrix.columns[offer.column].test, cost: offer.cost, weight })
     };
     let mut turns: Vec<Turn> = offers.iter().map(turn).collect::<Option<_>>()?;
     turns.sort_by(|a, b| worth(b).total_cmp(&worth(a)).then(a.test.cmp(&b.test)));
@@ -45,11 +40,7 @@ pub(super) fn solve(matrix: &Matrix, view: &View, offers: &[Offer]) -> Option<(f
         let (cost, start) = without(&turns, Some(last));
         let better = best.is_none_or(|(least, _, test)| {
             let same = (cost - least).abs() <= SAME * least;
-            if same {
-                turns[start].test < test
-            } else {
-                cost < least
-            }
+            if same { turns[start].test < test } else { cost < least }
         });
         if better {
             best = Some((cost, turns[start].column, turns[start].test));
@@ -59,11 +50,7 @@ pub(super) fn solve(matrix: &Matrix, view: &View, offers: &[Offer]) -> Option<(f
 }
 
 fn worth(turn: &Turn) -> f64 {
-    if turn.cost > 0.0 {
-        rounded(turn.weight / turn.cost)
-    } else {
-        f64::INFINITY
-    }
+    if turn.cost > 0.0 { rounded(turn.weight / turn.cost) } else { f64::INFINITY }
 }
 
 /// The cost of the turns in order, with one left out, and the place of the first taken.

@@ -102,8 +102,20 @@ impl<'r, 't> Compiler<'r, 't> {
     }
 
     fn nodes(&mut self, parts: &[tree::Condition]) -> Option<Vec<Node>> {
-        let all: Vec<Option<Node>> = parts.iter().map(|part| self.node(part)).collect();
+        // `volts betwen 1 V and 2 V`: the number after `and` suffers from the same slip and is not reported again.
+        let slip = parts.iter().any(|part| self.holds_a_slip(part));
+        let told = |part: &&tree::Condition| !(slip && is_bare_number(part));
+        let all: Vec<Option<Node>> = parts.iter().filter(told).map(|part| self.node(part)).collect();
         all.into_iter().collect()
+    }
+
+    /// Whether a bare, unknown name holds a misspelt reserved word.
+    fn holds_a_slip(&self, part: &tree::Condition) -> bool {
+        let tree::Condition::Atom(atom) = part else { return false };
+        match (&atom.test, &atom.subject) {
+            (None, Expr::Name(name)) => self.resolver.book.symbol(&name.text).is_none() && super::misspelt(name).is_some(),
+            _ => false,
+        }
     }
 
     /// Resolves inside with further setup words.
@@ -176,7 +188,7 @@ impl<'r, 't> Compiler<'r, 't> {
     }
 
     fn finding(&mut self, name: &Name, id: FindingId) -> Option<Node> {
-        if !self.enter(name) {
+        if self.resolver.circular.contains(&id.place()) || !self.enter(name) {
             return None;
         }
         let declaration = self.resolver.findings.get(id.place()).copied();
@@ -399,6 +411,10 @@ impl<'r, 't> Compiler<'r, 't> {
         });
         SlotIx(u32::try_from(place).unwrap_or(u32::MAX))
     }
+}
+
+fn is_bare_number(part: &tree::Condition) -> bool {
+    matches!(part, tree::Condition::Atom(atom) if atom.test.is_none() && matches!(atom.subject, Expr::Number(_)))
 }
 
 fn no_tolerance(span: Span, name: &str) -> Problem {

@@ -92,7 +92,7 @@ impl<'t> Resolver<'t> {
         };
         let dimension = unit.map_or(Dimension::NONE, |unit| unit.dimension);
         let range = self.range(declaration, unit);
-        let bands = self.bands(declaration, unit);
+        let bands = self.bands(declaration, unit, range.as_ref());
         let meter = fields::meter(declaration).and_then(|words| match numbers::accuracy(words, dimension) {
             Ok(accuracy) => Some(accuracy),
             Err(problem) => {
@@ -131,7 +131,7 @@ impl<'t> Resolver<'t> {
     }
 
     /// Bands in order of their lower ends; gaps and overlaps are errors, for each value must lie in one band.
-    fn bands(&mut self, declaration: &Declaration, unit: Option<&'static Unit>) -> Vec<Band> {
+    fn bands(&mut self, declaration: &Declaration, unit: Option<&'static Unit>, range: Option<&(Bound, Bound)>) -> Vec<Band> {
         let words = declaration.fields.iter().find_map(|field| match &field.body {
             FieldBody::Bands(bands) => Some(bands),
             _ => None,
@@ -149,6 +149,7 @@ impl<'t> Resolver<'t> {
         }
         raw.sort_by(|a, b| a.0.cmp(&b.0));
         self.check_bands(&raw, unit);
+        self.check_reach(&raw, unit, range);
         let lows: Vec<Option<Exact>> = raw.iter().map(|(low, ..)| low.clone()).collect();
         let each = raw.iter().enumerate().map(|(place, (low, _, name))| Band {
             name: name.text.to_string(),
@@ -173,6 +174,22 @@ impl<'t> Resolver<'t> {
                 Problem::error("book/bands", upper.span, message)
                     .also(lower.span, "the other one")
                     .help("let each band begin where the one below it ends"),
+            );
+        }
+    }
+
+    /// The lowest and the highest band must reach the ends of the range.
+    fn check_reach(&mut self, raw: &[(Option<Exact>, Option<Exact>, &Name)], unit: &Unit, range: Option<&(Bound, Bound)>) {
+        let (Some(first), Some(last), Some((low, high))) = (raw.first(), raw.last(), range) else { return };
+        let short_below = first.0.as_ref().zip(low.value()).filter(|(begins, low)| begins > low);
+        let short_above = last.1.as_ref().zip(high.value()).filter(|(ends, high)| ends < high);
+        let gaps = [(first.2, short_below, "begins", "below"), (last.2, short_above, "ends", "above")];
+        for (name, gap, does, side) in gaps {
+            let Some((end, limit)) = gap else { continue };
+            let message = format!("band `{}` {does} at {}, and the reading goes on to {}", name.text, unit.show(end), unit.show(limit));
+            self.report(
+                Problem::error("book/bands", name.span, message)
+                    .help(format!("let it reach the end of the range, or name a band {side} it: every value lies in one band")),
             );
         }
     }

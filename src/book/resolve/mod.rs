@@ -35,6 +35,8 @@ pub(crate) struct Resolver<'t> {
     declarations: Vec<(&'t Declaration, bool)>,
     /// The declaration of each finding, by id.
     findings: Vec<&'t Declaration>,
+    /// Findings that mean each other in a circle: they mean nothing.
+    circular: Vec<usize>,
     /// Pairs of state and indication that the book names together.
     together: Vec<(SettingId, IndicationId)>,
 }
@@ -57,7 +59,7 @@ pub(crate) fn resolve(loaded: &Loaded, profile: Option<&str>) -> (Book, Vec<Prob
         uncovered_share: Exact::from_int(5),
         ..Book::default()
     };
-    let mut resolver = Resolver { book, problems: Vec::new(), declarations, findings: Vec::new(), together: Vec::new() };
+    let mut resolver = Resolver { book, problems: Vec::new(), declarations, findings: Vec::new(), circular: Vec::new(), together: Vec::new() };
     resolver.header(profile);
     resolver.check_fields();
     resolver.declare_names();
@@ -133,12 +135,26 @@ impl<'t> Resolver<'t> {
     }
 }
 
+/// A word of a name that is nearly a reserved one.
+pub(crate) fn misspelt(name: &Name) -> Option<(Span, &str, &'static str)> {
+    let mut at = 0;
+    for word in name.text.split(' ') {
+        if let Some(reserved) = crate::syntax::parse::near_reserved(word) {
+            let start = name.span.start as usize + at;
+            return Some((Span::new(name.span.source, start, start + word.len()), word, reserved));
+        }
+        at += word.len() + 1;
+    }
+    None
+}
+
 /// An unknown name, with the nearest of `known`; a near-miss of a reserved word inside it is named first.
 pub fn unknown_name<'a>(name: &Name, wanted: &str, known: impl IntoIterator<Item = &'a str>) -> Problem {
     let near = crate::problem::did_you_mean(&name.text, known);
-    let slip = name.text.split(' ').find_map(|word| {
-        crate::syntax::parse::near_reserved(word).map(|r| format!("did you mean the word `{r}` where it says `{word}`?"))
-    });
+    if let (None, Some((span, word, reserved))) = (&near, misspelt(name)) {
+        return Problem::error("syntax/misspelt-word", span, format!("`{word}` is not a word of the language"))
+            .help(format!("did you mean `{reserved}`? (if `{word}` belongs to a name, declare `{}`)", name.text));
+    }
     Problem::error("book/unknown-name", name.span, format!("`{}` is not declared as {wanted}", name.text))
-        .help(near.or(slip).unwrap_or_else(|| format!("declare it, or use a declared name; {wanted} is needed here")))
+        .help(near.unwrap_or_else(|| format!("declare it, or use a declared name; {wanted} is needed here")))
 }

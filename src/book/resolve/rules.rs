@@ -17,6 +17,9 @@ impl<'t> Resolver<'t> {
         self.findings = self.of(D::Finding).into_iter().filter(|d| matches!(self.owns(d), Some(Symbol::Finding(_)))).collect();
         self.break_finding_circles();
         for (place, declaration) in self.findings.clone().into_iter().enumerate() {
+            if self.circular.contains(&place) {
+                continue;
+            }
             let because = fields::text(declaration, F::Because);
             let means = declaration.fields.iter().find_map(|field| match (&field.body, field.word) {
                 (FieldBody::Condition(condition), F::Means) => Some(condition),
@@ -42,7 +45,8 @@ impl<'t> Resolver<'t> {
 
     fn break_finding_circles(&mut self) {
         loop {
-            let edges: Vec<Vec<usize>> = self.findings.iter().map(|d| self.findings_in(d)).collect();
+            let followed = |place: usize, d: &Declaration| if self.circular.contains(&place) { Vec::new() } else { self.findings_in(d) };
+            let edges: Vec<Vec<usize>> = self.findings.iter().enumerate().map(|(place, d)| followed(place, d)).collect();
             let Some(circle) = circles::find(edges.len(), &edges) else { return };
             let on_it: Vec<&'t Declaration> = circle.iter().filter_map(|at| self.findings.get(*at)).copied().collect();
             let names: Vec<String> = on_it.iter().map(|d| format!("`{}`", d.name.text)).collect();
@@ -52,9 +56,7 @@ impl<'t> Resolver<'t> {
                     .help("let one of them rest on readings"),
             );
             // Without a meaning they can't be followed; the circle alone is reported.
-            for at in circle {
-                self.book.names.shift_remove(&self.findings.get(at).map(|d| d.name.key()).unwrap_or_default());
-            }
+            self.circular.extend(circle);
         }
     }
 

@@ -42,9 +42,11 @@ impl<'t> Resolver<'t> {
         let names = fields::names(declaration, F::OneOf);
         let on = fields::has(declaration, F::NormallyOn);
         let mut problem = None;
-        if let (Some(first), true) = (names.first(), on) {
+        let word = declaration.fields.iter().find(|field| field.word == F::NormallyOn);
+        if let (Some(first), Some(word)) = (names.first(), word) {
             problem = Some(
-                Problem::error("book/normally-on", first.span, "a state with values can't be `normally on`")
+                Problem::error("book/normally-on", word.span, "a state with values can't be `normally on`")
+                    .also(first.span, "its values")
                     .help("put its usual value first in `one of`"),
             );
         }

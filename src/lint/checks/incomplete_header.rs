@@ -6,8 +6,8 @@ use crate::lint::subject::{Subject, has};
 use crate::syntax::words::{DeclarationWord, FieldWord};
 
 check! {
-    /// Finds: a `rulebook` header without `language`, `revision` or `scope`. (A file without a header is said when it is
-    /// read.)
+    /// Finds: a `rulebook` header without `language`, `revision` or `scope`. Of a file without any header it is said when
+    /// it is read.
     ///
     /// Harm: without `language` a later program may read the book otherwise; without `revision` a job can't tell by
     /// which state of the book it was judged; without `scope` a technician can't tell whether this is the book for the

@@ -6,7 +6,7 @@ use std::ops::Range;
 use super::breaks;
 use super::comments;
 use super::gaps::{self, Comment, Gap};
-use super::lex::{self, Source};
+use super::lex::{self, Pieces, Source};
 use super::lines::{self, Indents};
 use super::marks::{self, Mark};
 use super::names::{self, Backticks};
@@ -16,7 +16,7 @@ use crate::source::{SourceId, Span};
 use crate::syntax::layout::{Block, Line};
 use crate::syntax::parse::parse_book;
 use crate::syntax::tree::{Declaration, Field};
-use crate::syntax::words::{DeclarationRow, FieldWord, Head, Lines, declaration_row, field_row, leading_words};
+use crate::syntax::words::{DeclarationRow, FieldWord, Head, Lines, declaration_row};
 
 /// A stretch that is laid out by itself: the first line of a declaration, or a field.
 #[derive(Debug)]
@@ -60,22 +60,22 @@ impl<'t> Laid<'t> {
             .fields
             .iter()
             .enumerate()
-            .filter(|(at, field)| *at > 0 || !in_head(source.text, row, block.head, field))
+            .filter(|(at, field)| *at > 0 || !in_head(row, block.head, field))
             .map(|(_, field)| (field.span.start as usize, field.word))
             .collect();
         let mut cutter = Cutter { source, row, marks: &marks, lines: block.body, last: block.head, end };
         let first = starts.first().map(|(start, _)| *start);
-        let (tokens, gap) = cutter.stretch(block.head.range.start, first);
-        let head = prepared(Indents::HEAD, head_goes_on(row), tokens);
+        let (pieces, gap) = cutter.stretch(block.head.range.start, first);
+        let head = prepared(Indents::HEAD, head_goes_on(row), pieces.tokens);
         let mut laid = Self { row, head, body: Vec::new() };
-        let mut after = laid.take_gap(gap, first.is_some());
+        let mut after = laid.take_gap(pieces.left, gap, first.is_some());
         for (at, (start, word)) in starts.iter().enumerate() {
             let next = starts.get(at + 1).map(|(start, _)| *start);
-            let (tokens, gap) = cutter.stretch(*start, next);
+            let (pieces, gap) = cutter.stretch(*start, next);
             let indents = if *word == FieldWord::Sentence { Indents::SENTENCE } else { Indents::FIELD };
-            let field = prepared(indents, !matches!(row.lines, Lines::Own(_)), tokens);
+            let field = prepared(indents, !matches!(row.lines, Lines::Own(_)), pieces.tokens);
             laid.push(after.blank_above, Item::Field(field));
-            after = laid.take_gap(gap, next.is_some());
+            after = laid.take_gap(pieces.left, gap, next.is_some());
         }
         (laid, after)
     }
@@ -85,7 +85,8 @@ impl<'t> Laid<'t> {
     }
 
     /// Keeps the comments that belong to the body; the rest comes back.
-    fn take_gap(&mut self, gap: Gap<'t>, inside: bool) -> Gap<'t> {
+    fn take_gap(&mut self, left: Vec<Cow<'t, str>>, gap: Gap<'t>, inside: bool) -> Gap<'t> {
+        left.into_iter().for_each(|text| self.push(false, Item::Comment(text)));
         let mut rest = Vec::new();
         for comment in gap.comments {
             if rest.is_empty() && (inside || !comment.margin) {
@@ -155,7 +156,7 @@ struct Cutter<'t, 'c> {
 
 impl<'t> Cutter<'t, '_> {
     /// The stretch that begins at `start` and ends before `next`, with what stands between the two.
-    fn stretch(&mut self, start: usize, next: Option<usize>) -> (Vec<Token<'t>>, Gap<'t>) {
+    fn stretch(&mut self, start: usize, next: Option<usize>) -> (Pieces<'t>, Gap<'t>) {
         let next = next.unwrap_or(self.end);
         let mine = self.lines.iter().take_while(|line| line.range.start < next).count();
         let (before, after) = self.lines.split_at(mine);
@@ -164,11 +165,11 @@ impl<'t> Cutter<'t, '_> {
         let said = self.last.range.end;
         let comment = self.source.text.get(said..).and_then(|rest| rest.find('\n'));
         let end = comment.map_or(self.source.text.len(), |length| said + length).min(next);
-        let mut tokens = lex::pieces(self.source, start..end, self.marks_in(start..end));
+        let mut pieces = lex::pieces(self.source, start..end, self.marks_in(start..end));
         if self.row.fields.contains(&FieldWord::Bands) {
-            part_bands(&mut tokens);
+            part_bands(&mut pieces.tokens);
         }
-        (tokens, gaps::between(self.source.text, end..next))
+        (pieces, gaps::between(self.source.text, end..next))
     }
 
     fn marks_in(&self, range: Range<usize>) -> &[Mark] {
@@ -178,15 +179,11 @@ impl<'t> Cutter<'t, '_> {
     }
 }
 
-/// Whether a field stands on the declaration's first line, as `= 22.5 V` does, and has no line of its own.
-fn in_head(text: &str, row: &DeclarationRow, head: &Line, field: &Field) -> bool {
-    let start = field.span.start as usize;
+/// Whether a declaration's first field stands on its first line, as `= 22.5 V` does, and has no line of its own.
+fn in_head(row: &DeclarationRow, head: &Line, first: &Field) -> bool {
     match row.head {
-        Head::Limit | Head::Reading | Head::Finding => {
-            let rest = text.get(start..).unwrap_or("");
-            leading_words(rest, field_row(field.word).text).is_none()
-        }
-        Head::NamedText => start < head.range.end,
+        Head::Limit | Head::Reading | Head::Finding => matches!(first.word, FieldWord::Value | FieldWord::Means),
+        Head::NamedText => (first.span.start as usize) < head.range.end,
         _ => false,
     }
 }

@@ -24,9 +24,19 @@ impl Source<'_> {
     }
 }
 
+/// The pieces of a stretch.
+#[derive(Debug)]
+pub(super) struct Pieces<'t> {
+    /// In order.
+    pub(super) tokens: Vec<Token<'t>>,
+    /// Comments that no piece follows.
+    pub(super) left: Vec<Cow<'t, str>>,
+}
+
 /// Cuts `range` to pieces; `marks` are those in the range, in order.
-pub(super) fn pieces<'t>(source: Source<'t>, range: Range<usize>, marks: &[Mark]) -> Vec<Token<'t>> {
-    let mut reader = Reader { source, end: range.end, at: range.start, broken: false, waiting: Vec::new(), found: Vec::new() };
+pub(super) fn pieces<'t>(source: Source<'t>, range: Range<usize>, marks: &[Mark]) -> Pieces<'t> {
+    let mut reader =
+        Reader { source, end: range.end, at: range.start, broken: false, waiting: Vec::new(), found: Vec::new() };
     let mut marks = marks.iter().peekable();
     while reader.at < range.end {
         while marks.next_if(|mark| mark.start < reader.at).is_some() {}
@@ -35,7 +45,7 @@ pub(super) fn pieces<'t>(source: Source<'t>, range: Range<usize>, marks: &[Mark]
             None => reader.plain(marks.peek().map_or(range.end, |mark| mark.start)),
         }
     }
-    reader.found
+    Pieces { tokens: reader.found, left: reader.waiting }
 }
 
 struct Reader<'t> {
@@ -71,8 +81,35 @@ impl<'t> Reader<'t> {
         self.found.push(token);
     }
 
+    /// A mark may go on over a line end; the comments inside it come after it.
     fn marked(&mut self, mark: &Mark) {
+        let start = self.at;
         let typed = self.take(mark.end.saturating_sub(mark.start));
+        self.push_marked(mark, typed);
+        if !typed.contains('\n') {
+            return;
+        }
+        if let Some(last) = self.found.last_mut() {
+            last.began_line = true;
+        }
+        let mut line_start = start;
+        for line in typed.split_inclusive('\n') {
+            if let Some(at) = (line_start..line_start + line.len()).find(|at| self.source.comment_at(*at)) {
+                self.keep(comment(line.get(at - line_start..).unwrap_or("")));
+            }
+            line_start += line.len();
+        }
+    }
+
+    /// A comment goes beside the piece before it if that has none yet.
+    fn keep(&mut self, said: Cow<'t, str>) {
+        match self.found.last_mut() {
+            Some(last) if !self.broken && last.after.is_none() => last.after = Some(said),
+            _ => self.waiting.push(said),
+        }
+    }
+
+    fn push_marked(&mut self, mark: &Mark, typed: &'t str) {
         match mark.role {
             Role::Kind | Role::OverRange => self.push(Kind::Word, mark.words.clone()),
             Role::Unit => self.push(Kind::Unit, mark.words.clone()),
@@ -131,10 +168,7 @@ impl<'t> Reader<'t> {
     fn comment(&mut self) {
         let rest = self.rest();
         let said = comment(self.take(rest.find('\n').unwrap_or(rest.len())));
-        match self.found.last_mut() {
-            Some(last) if !self.broken => last.after = Some(said),
-            _ => self.waiting.push(said),
-        }
+        self.keep(said);
     }
 
     fn sign(&mut self) {

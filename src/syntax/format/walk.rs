@@ -1,5 +1,6 @@
 //! One walk over a declaration that shows every place in it, with the part that its words play. The formatter
-//! takes its marks from it and compares trees with it; it must not know what is done with the places.
+//! takes its marks from it and compares trees with it; it must not know what is done with the places. Every node is
+//! taken apart by name, so that a place added to the tree is missed here by the compiler.
 
 mod circuit;
 mod condition;
@@ -60,21 +61,23 @@ pub(super) type See<'s> = dyn FnMut(Seen<'_>) + 's;
 
 /// Shows every place of a declaration once.
 pub(super) fn declaration(declaration: &mut Declaration, see: &mut See<'_>) {
-    let role = match declaration_row(declaration.word).head {
+    let Declaration { word, name: own, fields, span, broken: _ } = declaration;
+    let role = match declaration_row(*word).head {
         Head::Text => Role::Place,
         Head::Free | Head::Label => Role::Free,
         _ => Role::Name,
     };
-    name(&mut declaration.name, role, see);
-    for field in &mut declaration.fields {
+    name(own, role, see);
+    for field in fields {
         self::field(field, see);
     }
-    place(&mut declaration.span, see);
+    place(span, see);
 }
 
 fn field(field: &mut Field, see: &mut See<'_>) {
-    place(&mut field.span, see);
-    match &mut field.body {
+    let Field { word: _, body, span } = field;
+    place(span, see);
+    match body {
         FieldBody::Nothing => {}
         FieldBody::Text(text) => self::text(text, see),
         FieldBody::Names(names) => self::names(names, Role::Name, see),
@@ -112,7 +115,8 @@ fn place(span: &mut Span, see: &mut See<'_>) {
 }
 
 fn name(name: &mut Name, role: Role, see: &mut See<'_>) {
-    see(Seen { role, words: &name.text, span: &mut name.span });
+    let Name { text, span } = name;
+    see(Seen { role, words: text, span });
 }
 
 fn names(names: &mut [Name], role: Role, see: &mut See<'_>) {
@@ -121,12 +125,14 @@ fn names(names: &mut [Name], role: Role, see: &mut See<'_>) {
 
 /// Texts in quotes tell themselves; a bare revision does not.
 fn text(text: &mut Text, see: &mut See<'_>) {
-    see(Seen { role: Role::Word, words: &text.text, span: &mut text.span });
+    let Text { text: words, span } = text;
+    see(Seen { role: Role::Word, words, span });
 }
 
 fn number(number: &mut Number, see: &mut See<'_>) {
-    see(Seen { role: Role::Number, words: "", span: &mut number.span });
-    if let Some(unit) = &mut number.unit {
+    let Number { digits: _, unit, span } = number;
+    see(Seen { role: Role::Number, words: "", span });
+    if let Some(unit) = unit {
         name(unit, Role::Unit, see);
     }
 }
@@ -136,7 +142,7 @@ fn expr(whole: &mut Expr, see: &mut See<'_>) {
     let mut left = whole;
     loop {
         match left {
-            Expr::Binary { left: further, right, .. } => {
+            Expr::Binary { operator: _, left: further, right } => {
                 expr(right, see);
                 left = &mut **further;
             }
@@ -161,25 +167,27 @@ fn pair(low: &mut Expr, high: &mut Expr, see: &mut See<'_>) {
 }
 
 fn setup(items: &mut [SetupItem], see: &mut See<'_>) {
-    for item in items {
-        place(&mut item.span, see);
-        name(&mut item.name, Role::Name, see);
-        if let Some((_, value)) = &mut item.value {
+    for SetupItem { name: set, with: _, value, span } in items {
+        place(span, see);
+        name(set, Role::Name, see);
+        if let Some((_, value)) = value {
             name(value, Role::Name, see);
         }
     }
 }
 
 fn accuracy(words: &mut AccuracyWords, see: &mut See<'_>) {
-    see(Seen { role: Role::Accuracy, words: "", span: &mut words.span });
-    for part in [&mut words.percent, &mut words.count, &mut words.digit].into_iter().flatten() {
+    let AccuracyWords { percent, count, digit, span } = words;
+    see(Seen { role: Role::Accuracy, words: "", span });
+    for part in [percent, count, digit].into_iter().flatten() {
         number(part, see);
     }
 }
 
 fn band(band: &mut Band, see: &mut See<'_>) {
-    name(&mut band.name, Role::Band, see);
-    match &mut band.range {
+    let Band { name: own, range } = band;
+    name(own, Role::Band, see);
+    match range {
         BandRange::Open(_, bound) => number(bound, see),
         BandRange::Between(low, high) => {
             number(low, see);

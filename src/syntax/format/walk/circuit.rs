@@ -46,16 +46,17 @@ fn effect(effect: &mut CircuitFault, see: &mut See<'_>) {
 }
 
 fn element(element: &mut Element, see: &mut See<'_>) {
-    place(&mut element.span, see);
-    name(&mut element.kind, Role::Kind, see);
-    if let Some(own) = &mut element.name {
+    let Element { kind, name: own, ends, properties, span } = element;
+    place(span, see);
+    name(kind, Role::Kind, see);
+    if let Some(own) = own {
         name(own, Role::Element, see);
     }
-    if let Some((from, to)) = &mut element.ends {
+    if let Some((from, to)) = ends {
         name(from, Role::Point, see);
         name(to, Role::Point, see);
     }
-    element.properties.iter_mut().for_each(|one| property(one, see));
+    properties.iter_mut().for_each(|one| property(one, see));
 }
 
 fn property(property: &mut Property, see: &mut See<'_>) {
@@ -75,7 +76,7 @@ fn property(property: &mut Property, see: &mut See<'_>) {
             expr(length, see);
             number(section, see);
         }
-        Property::Load { current, voltage, setup: items, .. } => {
+        Property::Load { stalled: _, current, voltage, setup: items } => {
             spread(current, see);
             number(voltage, see);
             setup(items, see);
@@ -85,13 +86,14 @@ fn property(property: &mut Property, see: &mut See<'_>) {
 }
 
 fn spread(spread: &mut Spread, see: &mut See<'_>) {
-    if let Some(percent) = &mut spread.percent {
-        let mut between = Span { start: spread.low.span().end, end: percent.span.start, ..percent.span };
+    let Spread { low, high, percent } = spread;
+    if let Some(percent) = percent {
+        let mut between = Span { start: low.span().end, end: percent.span.start, ..percent.span };
         see(Seen { role: Role::PlusMinus, words: "", span: &mut between });
         number(percent, see);
     }
-    expr(&mut spread.low, see);
-    if let Some(high) = &mut spread.high {
+    expr(low, see);
+    if let Some(high) = high {
         expr(high, see);
     }
 }

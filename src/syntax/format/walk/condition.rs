@@ -20,13 +20,14 @@ pub(super) fn condition(whole: &mut Condition, see: &mut See<'_>) {
 }
 
 fn atom(atom: &mut Atom, see: &mut See<'_>) {
-    place(&mut atom.span, see);
-    expr(&mut atom.subject, see);
-    if let Some(test) = &mut atom.test {
+    let Atom { subject, test, negated: _, setup: items, signal, span } = atom;
+    place(span, see);
+    expr(subject, see);
+    if let Some(test) = test {
         self::test(test, see);
     }
-    setup(&mut atom.setup, see);
-    for word in &mut atom.signal {
+    setup(items, see);
+    for word in signal {
         match word {
             SignalWord::Ever | SignalWord::Always => {}
             SignalWord::ForAtLeast(figure) | SignalWord::Times(figure) => number(figure, see),
@@ -48,8 +49,9 @@ fn test(test: &mut Test, see: &mut See<'_>) {
 }
 
 pub(super) fn sentence(sentence: &mut Sentence, see: &mut See<'_>) {
-    condition(&mut sentence.condition, see);
-    for conclusion in &mut sentence.conclusions {
+    let Sentence { condition: when, conclusions } = sentence;
+    condition(when, see);
+    for conclusion in conclusions {
         match conclusion {
             Conclusion::Implies(faults, span)
             | Conclusion::ImpliesOneOf(faults, span)
@@ -67,6 +69,7 @@ pub(super) fn sentence(sentence: &mut Sentence, see: &mut See<'_>) {
 }
 
 fn odds(odds: &mut Odds, see: &mut See<'_>) {
-    number(&mut odds.above, see);
-    number(&mut odds.below, see);
+    let Odds { above, below } = odds;
+    number(above, see);
+    number(below, see);
 }

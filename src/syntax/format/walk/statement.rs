@@ -1,7 +1,7 @@
 //! The places of a case's lines.
 
 use super::{Role, See, Seen, accuracy, name, number, place, setup, text};
-use crate::syntax::tree::{EntryWords, Expected, Statement, Value};
+use crate::syntax::tree::{EntryWords, Expected, Number, Statement, Value};
 
 pub(super) fn statement(statement: &mut Statement, see: &mut See<'_>) {
     match statement {
@@ -36,14 +36,16 @@ pub(super) fn statement(statement: &mut Statement, see: &mut See<'_>) {
 }
 
 fn entry(entry: &mut EntryWords, see: &mut See<'_>) {
-    place(&mut entry.span, see);
-    name(&mut entry.name, Role::Name, see);
-    match &mut entry.value {
+    let EntryWords { name: reading, joint: _, joint_span, value, setup: items, span } = entry;
+    place(span, see);
+    place(joint_span, see);
+    name(reading, Role::Name, see);
+    match value {
         Value::Measured { number: figure, plus_minus } => {
             number(figure, see);
-            if let Some(stated) = plus_minus {
-                see(Seen { role: Role::PlusMinus, words: "", span: &mut stated.span });
-                if let Some(unit) = &mut stated.unit {
+            if let Some(Number { digits: _, unit, span }) = plus_minus {
+                see(Seen { role: Role::PlusMinus, words: "", span });
+                if let Some(unit) = unit {
                     name(unit, Role::Unit, see);
                 }
             }
@@ -63,5 +65,5 @@ fn entry(entry: &mut EntryWords, see: &mut See<'_>) {
             }
         }
     }
-    setup(&mut entry.setup, see);
+    setup(items, see);
 }

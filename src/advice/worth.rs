@@ -1,0 +1,65 @@
+//! What tests are worth for the minutes they take: each by itself, and together where only several of them decide.
+
+use crate::book::{ConditionRef, IndicationId};
+use crate::reasoning::Facts;
+
+use super::bundles::{Shelf, bundles};
+use super::candidates::{Candidate, candidates};
+use super::outlook::Asking;
+use super::pool::{Pool, information};
+
+/// Less information than this, in bits, is none.
+const NOTHING: f64 = 1e-9;
+
+/// A test and what it is worth.
+#[derive(Clone, PartialEq, Debug)]
+pub(crate) struct Worth {
+    /// The test to take first.
+    pub(crate) test: Candidate,
+    /// Expected information, in bits; of all the tests where it tells something only together with others.
+    pub(crate) gain: f64,
+    /// How long that takes on average.
+    pub(crate) seconds: f64,
+    /// What the tests decide together, and which come after this one.
+    pub(crate) together: Option<(ConditionRef, Vec<IndicationId>)>,
+}
+
+impl Worth {
+    /// Bits a second.
+    pub(crate) fn rate(&self) -> f64 {
+        self.gain / self.seconds.max(1.0)
+    }
+}
+
+/// Every test that tells something, the one worth most for its time first; ties in book order.
+pub(crate) fn ranking(asking: &Asking<'_>, pool: &Pool, facts: &Facts<'_>, shelf: &mut Shelf<'_>) -> Vec<Worth> {
+    let mut all: Vec<Worth> = Vec::new();
+    for test in candidates(asking.book, asking.job, facts) {
+        let (outlook, rows) = shelf.get(&test);
+        let blurred: Vec<Vec<f64>> = rows.rows.iter().map(|row| outlook.blurred(row)).collect();
+        let gain = information(&blurred, &pool.masses(rows));
+        if gain > NOTHING {
+            all.push(Worth { gain, seconds: test.seconds, test, together: None });
+        }
+    }
+    for bundle in bundles(asking, pool, shelf) {
+        let Some((first, rest)) = bundle.tests.split_first() else { continue };
+        let together = Some((bundle.decides, rest.iter().map(|test| test.indication).collect()));
+        let worth = Worth { test: first.clone(), gain: bundle.gain, seconds: bundle.seconds, together };
+        if worth.gain > NOTHING {
+            keep_better(&mut all, worth);
+        }
+    }
+    all.sort_by(|a, b| b.rate().total_cmp(&a.rate()));
+    all
+}
+
+/// Keeps the better of two ways to start with the same test.
+fn keep_better(all: &mut Vec<Worth>, worth: Worth) {
+    let same = |other: &&mut Worth| other.test.indication == worth.test.indication && other.test.setup == worth.test.setup;
+    match all.iter_mut().find(same) {
+        Some(other) if other.rate() >= worth.rate() => {}
+        Some(other) => *other = worth,
+        None => all.push(worth),
+    }
+}
