@@ -279,6 +279,6 @@ fn json_reason(wording: &Wording<'_>, fault: FaultId, reason: &Reason) -> JsonRe
         rule: rule.map(|rule| book.rule(rule).label.clone()),
         place,
         entries: entries.iter().map(|id| id.place() + 1).collect(),
-        text: wording.reason_in_short(reason),
+        text: wording.reason_text(fault, reason),
     }
 }

@@ -1,5 +1,7 @@
 //! A judgement for people: what it comes to, every fault with its reasons, conflicts, what to mind.
 
+use indexmap::IndexMap;
+
 use crate::book::FaultId;
 use crate::reasoning::conflict::ConflictKind;
 use crate::reasoning::{Conflict, Disturbed, FaultVerdict, Judgement, Outcome, Reason, Verdict};
@@ -33,6 +35,10 @@ impl Wording<'_> {
                 continue;
             }
             page.line(0, format!("{}:", heading(verdict)));
+            if verdict == Verdict::RuledOut {
+                page.page(1, &self.ruled_out(&faults)).gap();
+                continue;
+            }
             for fault in faults {
                 page.line(1, self.verdict_line(fault));
                 if verdict == Verdict::Proved || verdict == Verdict::Conflict {
@@ -43,6 +49,48 @@ impl Wording<'_> {
         }
         page.line(0, self.standing(judgement));
         page
+    }
+
+    /// Faults that are ruled out, those with one reason together.
+    fn ruled_out(&self, faults: &[&FaultVerdict]) -> Page {
+        let mut groups: IndexMap<String, Vec<FaultId>> = IndexMap::new();
+        for verdict in faults {
+            groups.entry(self.main_reason(verdict).unwrap_or_default()).or_default().push(verdict.fault);
+        }
+        self.grouped(&groups)
+    }
+
+    /// Faults by what is said of them: one fault and its words, or the words and all their faults.
+    pub(super) fn grouped(&self, groups: &IndexMap<String, Vec<FaultId>>) -> Page {
+        let mut page = Page::new();
+        for (said, faults) in groups {
+            match faults.as_slice() {
+                [one] => page.line(0, format!("{}: {said}", self.fault(*one))),
+                several => page.line(0, format!("{said}: {}", self.faults(several))),
+            };
+        }
+        page
+    }
+
+    /// The first reason that isn't a matter of odds.
+    pub(super) fn main_reason(&self, verdict: &FaultVerdict) -> Option<String> {
+        let reason = verdict.reasons.iter().find(|reason| !reason.only_weighs())?;
+        Some(self.reason_text(verdict.fault, reason))
+    }
+
+    /// A reason in one sentence.
+    pub(crate) fn reason_text(&self, fault: FaultId, reason: &Reason) -> String {
+        match reason {
+            Reason::ShowsFails(nth, choice) => self.shows_fails(fault, *nth, choice),
+            other => self.reason_in_short(other),
+        }
+    }
+
+    fn shows_fails(&self, fault: FaultId, nth: usize, choice: &crate::reasoning::Choice) -> String {
+        let shows = self.book.fault(fault).shows.get(nth).map_or(String::new(), |shows| self.source_words(shows.condition.span));
+        let entries = choice.entries();
+        let word = if entries.len() == 1 { "entry" } else { "entries" };
+        format!("it shows {shows}, and that is not so ({word} {})", numbers(&entries))
     }
 
     /// One sentence on what the job comes to.
@@ -66,10 +114,6 @@ impl Wording<'_> {
         let name = self.fault(verdict.fault);
         match verdict.verdict {
             Verdict::Open | Verdict::OnlyOneLeft => format!("{name}, {}", about(verdict.weight)),
-            Verdict::RuledOut => match verdict.reasons.first() {
-                Some(reason) => format!("{name}: {}", self.reason_in_short(reason)),
-                None => name.to_string(),
-            },
             _ => name.to_string(),
         }
     }
@@ -79,7 +123,7 @@ impl Wording<'_> {
             Reason::Implied(rule, _) => format!("implied by `{}`", self.book.rule(*rule).label),
             Reason::RuledOutBy(rule, _) => format!("ruled out by `{}`", self.book.rule(*rule).label),
             Reason::OneOfOthers(rule, _) => format!("`{}` says that it is another", self.book.rule(*rule).label),
-            Reason::ShowsFails(nth, choice) => format!("it would show something else ({}); see entries {}", nth + 1, numbers(&choice.entries())),
+            Reason::ShowsFails(_, choice) => format!("it would show something else than entries {}", numbers(&choice.entries())),
             Reason::CannotExplain(complaint) => format!("it cannot explain the complaint `{}`", self.book.complaint(*complaint).name),
             Reason::Elimination(proved) => format!("{} is proved, and the book knows {} at once", self.faults(proved), self.at_once()),
             Reason::NoSetLeft => "no set of faults with it explains all entries".into(),

@@ -1,5 +1,7 @@
 //! Answers to `why`, `why not`, `what decides`, `what if`.
 
+use indexmap::IndexMap;
+
 use crate::book::{Conclusion, ConditionRef, FaultId, RuleId};
 use crate::reasoning::truth::Truth;
 use crate::reasoning::{Judgement, Verdict, describe};
@@ -135,19 +137,17 @@ impl Wording<'_> {
 
     /// What changed between two judgements, fault by fault.
     pub fn changes(&self, before: &Judgement, after: &Judgement) -> Page {
-        let mut page = Page::new();
+        let mut groups: IndexMap<String, Vec<FaultId>> = IndexMap::new();
         for (old, new) in before.verdicts.iter().zip(&after.verdicts) {
             if old.verdict == new.verdict {
                 continue;
             }
-            let name = &self.book.fault(new.fault).name;
-            let why = new.reasons.iter().find(|reason| !reason.only_weighs());
-            let why = why.map_or(String::new(), |reason| self.reason_in_short(reason));
+            let why = self.main_reason(new).unwrap_or_default();
             let why = why.strip_prefix(verdict_words(new.verdict)).map_or(format!(", {why}"), str::to_string);
             let why = if why == ", " { String::new() } else { why };
             let was = if new.verdict == Verdict::Open { format!(" (was {})", verdict_words(old.verdict)) } else { String::new() };
-            page.line(0, format!("{name}: {}{was}{why}", verdict_words(new.verdict)));
+            groups.entry(format!("{}{was}{why}", verdict_words(new.verdict))).or_default().push(new.fault);
         }
-        page
+        self.grouped(&groups)
     }
 }

@@ -317,6 +317,11 @@ impl<'a> Position<'a> {
 
     fn reasons(&self, fault: FaultId, verdict: Verdict) -> Vec<Reason> {
         let mut reasons = Vec::new();
+        match self.evidence.repair_of(fault).map(|repair| &repair.verified) {
+            Some(Some((_, choices))) => reasons.push(Reason::Repaired(choices.clone())),
+            Some(None) => reasons.push(Reason::AwaitsVerify),
+            None => {}
+        }
         for (applied, conclusion) in self.evidence.conclusions(self.book) {
             match conclusion {
                 Conclusion::Implies(faults) if faults.contains(&fault) => {
@@ -330,11 +335,6 @@ impl<'a> Position<'a> {
         }
         reasons.extend(self.evidence.against(&[fault]).cloned().map(Reason::Circuit));
         reasons.extend(self.against(fault));
-        match self.evidence.repair_of(fault).map(|repair| &repair.verified) {
-            Some(Some((_, choices))) => reasons.push(Reason::Repaired(choices.clone())),
-            Some(None) => reasons.push(Reason::AwaitsVerify),
-            None => {}
-        }
         if verdict == Verdict::Conflict && self.rivals && self.proved.contains(&fault) {
             reasons.push(Reason::Rivals(self.proved.iter().copied().filter(|other| *other != fault).collect()));
         }

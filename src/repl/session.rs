@@ -198,21 +198,22 @@ impl Session {
             }
             _ => return page,
         };
-        for caution in cautions {
-            self.show_caution(&mut page, &caution);
+        let (known, new): (Vec<Shown>, Vec<Shown>) = cautions.into_iter().partition(|caution| self.shown.contains(&caution.name));
+        for caution in &new {
+            self.show_caution(&mut page, caution);
+        }
+        if !known.is_empty() {
+            let reminders: Vec<String> = known.into_iter().map(|caution| caution.reminder).collect();
+            page.line(0, format!("mind: {}", reminders.join("; ")));
         }
         page
     }
 
     fn show_caution(&mut self, page: &mut Page, caution: &Shown) {
-        if self.shown.contains(&caution.name) {
-            page.line(0, format!("mind: {}", caution.reminder));
-        } else {
-            self.shown.push(caution.name.clone());
-            page.line(0, format!("Caution: {}", caution.text));
-            if caution.stop {
-                page.line(0, "This is work for licensed or qualified hands only: hand it over and enter their result.");
-            }
+        self.shown.push(caution.name.clone());
+        page.line(0, format!("Caution: {}", caution.text));
+        if caution.stop {
+            page.line(0, "This is work for licensed or qualified hands only: hand it over and enter their result.");
         }
     }
 
@@ -258,8 +259,11 @@ impl Session {
 
     /// The next tests.
     pub(super) fn advise(&mut self, count: usize) -> Page {
-        let _ = count;
-        Page::new()
+        let advice = crate::advice::advise(&self.book, &self.job, &self.judgement, count);
+        let mut shown = std::mem::take(&mut self.shown);
+        let page = self.wording().advice(&advice, &mut shown);
+        self.shown = shown;
+        page
     }
 
     /// What to say on leaving.

@@ -51,7 +51,7 @@ pub struct Book {
 }
 
 const NAMES: &[&str] = &[
-    "fan", "supply at fan connector", "a", "B-2", "relay K2 coil", "zone 3", "température côté", "`fan`", "`ever`",
+    "fan", "supply at fan connector", "a", "B-2", "relay K2 coil", "`zone 3`", "zone 3 left", "température côté", "`fan`", "`ever`",
     "`wire and plug`", "`plug, (3)`", "takes long", "because of it", "source of air", "`at most`", "`5 V rail`", "`tolerance`",
     "Fan  Runs", "a+b", "first", "`  needs   it `", "`always`", "limit", "`in`", "`for`", "`is low`", "`fan ever`", "AC",
     "a rather long name of a reading that fills up the line soon",

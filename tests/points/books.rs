@@ -105,10 +105,10 @@ fn a_profile_changes_limits_and_what_rests_on_them() {
 #[test]
 fn a_profile_for_no_such_limit_is_an_error() {
     let bench = Bench::with("limit low = 11 V\nprofile \"24 V\"\n  limit lowe = 22 V\nfault f\n");
-    let ran = bench.refused();
-    assert!(ran.says(&["`lowe`", "`low`"]), "{ran:?}");
-    let ran = Bench::with("limit low = 11 V\nprofile \"24 V\"\n  limit low = 22 ohm\nfault f\n").refused();
-    assert!(ran.says(&["ohm", "units/mismatch"]), "{ran:?}");
+    let ran = bench.lint();
+    assert!(ran.status == 1 && ran.says(&["`lowe`", "`low`"]), "{ran:?}");
+    let ran = bench.run(&["judge", "book.rulebook", "--profile", "24 V"], "");
+    assert!(ran.status == 2 && ran.says(&["`lowe`", "`low`"]), "{ran:?}");
 }
 
 #[test]
@@ -116,4 +116,13 @@ fn an_unknown_profile_names_those_there_are() {
     let bench = Bench::with(VARIANTS);
     let ran = bench.run(&["judge", "book.rulebook", "--profile", "24V"], "");
     assert!(ran.says(&["24V", "`24 V`"]), "{ran:?}");
+}
+
+#[test]
+fn a_profile_keeps_the_kind_of_a_limit() {
+    let bench = Bench::with(
+        "reading feed\n  unit V\nlimit low = 11 V\nprofile \"24 V\"\n  limit low = 22 ohm\nfault f\nrule r: feed below low implies f\n",
+    );
+    let ran = bench.lint();
+    assert!(ran.status == 1 && ran.says(&["units/mismatch", "ohm"]), "{ran:?}");
 }

@@ -57,8 +57,9 @@ fn parted(indents: Indents, tokens: &[Token<'_>]) -> bool {
     if !tokens.iter().any(|token| token.breaks == Break::Clause) {
         return false;
     }
-    let several = tokens.iter().skip(1).any(|token| token.began_line || !token.before.is_empty());
-    several || indents.first + width(tokens) > SENTENCE_WIDTH
+    let written = tokens.iter().skip(1).any(|token| token.began_line);
+    let inner = tokens.split_last().is_some_and(|(_, rest)| rest.iter().any(|token| token.after.is_some()));
+    written || inner || indents.first + width(tokens) > SENTENCE_WIDTH
 }
 
 /// Columns of pieces side by side.

@@ -35,7 +35,7 @@ fn fewest(name: &Spellings, before: Option<&Token<'_>>, after: &[Token<'_>]) -> 
             let lone = !name.typed_quoted() || lone(&name.bare);
             let tolerance = name.typed_quoted() && name.bare.eq_ignore_ascii_case("tolerance");
             let asked = before.is_some_and(|word| word.is_word("below") || word.is_word("above"));
-            lone && !(tolerance && asked) && !runs_on(after)
+            lone && !(tolerance && asked) && !runs_on(after) && !lends_figure(&name.bare, after)
         }
         Role::Element => in_circuit(name, after, ENDS_ELEMENT),
         Role::Point => in_circuit(name, after, ENDS_POINT),
@@ -88,6 +88,17 @@ const ENDS_IN_PAIRS: &[(&str, &str)] =
 
 /// Words after which a comparison begins.
 const COMPARISONS: &[&str] = &["below", "above", "at", "between", "outside", "in", "out", "is"];
+
+/// Whether the last word of a bare name is a figure that what follows would take: `zone 3` before `to 5 V`.
+fn lends_figure(bare: &str, after: &[Token<'_>]) -> bool {
+    let digits = bare.rsplit(' ').next().is_some_and(|word| word.bytes().all(|byte| byte.is_ascii_digit()));
+    let taken = match after {
+        [to, figure, ..] if to.is_word("to") => figure.kind == Kind::Figure,
+        [times, ..] => times.is_word("times"),
+        [] => false,
+    };
+    digits && taken
+}
 
 /// Whether what follows a bare name on its line would be read as more of the name (the grammar's `ends`).
 fn runs_on(after: &[Token<'_>]) -> bool {

@@ -1,0 +1,99 @@
+//! Ways to choose the next test.
+
+use ruleout::advice::{Purpose, TestAdvice, advise};
+use ruleout::book::{Book, Conclusion, ConditionRef, FaultId, IndicationId};
+use ruleout::job::Job;
+use ruleout::reasoning::{Judgement, Outcome, Verdict, judge};
+
+use super::world::{Dice, World};
+
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Way {
+    Advice,
+    BookOrder,
+    Likeliest,
+    ProbabilityOverCost,
+    Random,
+}
+
+pub const WAYS: [Way; 5] = [Way::Advice, Way::BookOrder, Way::Likeliest, Way::ProbabilityOverCost, Way::Random];
+
+/// How a hunt ended.
+pub struct Hunt {
+    pub minutes: f64,
+    pub tests: usize,
+    /// The true fault is the only one left, or proved.
+    pub found: bool,
+    /// Another one is.
+    pub wrong: bool,
+}
+
+/// Hunts a fault one way, until one is left or no test tells any more.
+pub fn hunt(world: &World<'_>, way: Way, seed: u64, complaint: Option<ruleout::book::ComplaintId>) -> Hunt {
+    let book = world.book;
+    let mut job = Job::new(book);
+    if let Some(complaint) = complaint {
+        job.complaints.push(ruleout::job::EnteredComplaint { complaint, line: 0, epoch: 0 });
+    }
+    let mut dice = Dice::new(seed);
+    let (mut minutes, mut tests) = (0.0, 0);
+    loop {
+        let judgement = judge(book, &job);
+        let over = tests >= 60 || !judgement.conflicts.is_empty() || judgement.outcome != Outcome::Open;
+        let next = if over { None } else { choose(book, &job, &judgement, way, &mut dice) };
+        let Some(next) = next else {
+            let left: Vec<FaultId> = judgement.verdicts.iter().filter(|v| v.verdict != Verdict::RuledOut).map(|v| v.fault).collect();
+            let found = left == [world.truth];
+            return Hunt { minutes, tests, found, wrong: !left.contains(&world.truth) };
+        };
+        minutes += next.seconds / 60.0;
+        tests += 1;
+        let entry = world.answer(&job, next.indication, &next.setup);
+        job.setup = next.setup;
+        job.entries.push(entry);
+    }
+}
+
+fn choose(book: &Book, job: &Job, judgement: &Judgement, way: Way, dice: &mut Dice) -> Option<TestAdvice> {
+    let count = if way == Way::Advice { 1 } else { 500 };
+    let steps = advise(book, job, judgement, count).steps;
+    if let Some(first) = steps.iter().find(|step| matches!(step.purpose, Purpose::Baseline(_))) {
+        return Some(first.clone());
+    }
+    match way {
+        Way::Advice => steps.first().cloned(),
+        Way::BookOrder => steps.into_iter().min_by_key(|step| step.indication),
+        Way::Random => {
+            let at = dice.pick(&vec![1.0; steps.len()]);
+            steps.into_iter().nth(at)
+        }
+        Way::Likeliest => by_fault(book, judgement, steps, |weight, _| weight),
+        Way::ProbabilityOverCost => by_fault(book, judgement, steps, |weight, seconds| weight / seconds),
+    }
+}
+
+/// The cheapest test that bears on the fault with the best score.
+fn by_fault(book: &Book, judgement: &Judgement, steps: Vec<TestAdvice>, score: impl Fn(f64, f64) -> f64) -> Option<TestAdvice> {
+    let open = judgement.verdicts.iter().filter(|v| v.verdict == Verdict::Open);
+    let mut best: Option<(f64, TestAdvice)> = None;
+    for verdict in open {
+        let own = steps.iter().filter(|step| bears_on(book, step.indication, verdict.fault));
+        let Some(test) = own.min_by(|a, b| a.seconds.total_cmp(&b.seconds)) else { continue };
+        let score = score(verdict.weight, test.seconds.max(1.0));
+        if best.as_ref().is_none_or(|(top, _)| score > *top) {
+            best = Some((score, test.clone()));
+        }
+    }
+    best.map(|(_, test)| test).or_else(|| steps.into_iter().next())
+}
+
+fn bears_on(book: &Book, indication: IndicationId, fault: FaultId) -> bool {
+    let uses = book.uses_of(indication).map_or(&[][..], |uses| &uses.conditions);
+    uses.iter().any(|which| match which {
+        ConditionRef::Shows(owner, _) => *owner == fault,
+        ConditionRef::Rule(rule) => book.rule(*rule).conclusions.iter().any(|c| match c {
+            Conclusion::Implies(f) | Conclusion::ImpliesOneOf(f) | Conclusion::RulesOut(f) | Conclusion::Odds(f, _) => f.contains(&fault),
+        }),
+        _ => false,
+    })
+}
