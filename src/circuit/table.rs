@@ -59,7 +59,8 @@ pub fn table(book: &Book, id: CircuitId, wanted: Wanted<'_>) -> Table {
     let mut rows = Vec::new();
     for probe in &circuit.probes {
         let setups = wanted.setup.map_or_else(|| setups(book, circuit, probe.reading), |setup| vec![setup.clone()]);
-        for setup in setups {
+        let needs = &book.indication(probe.reading).demand;
+        for setup in setups.into_iter().filter(|setup| needs.holds(setup)) {
             let unknown = circuit.unknown_change(book, probe.reading, &setup);
             let mut cells = Vec::new();
             if unknown.is_none() {

@@ -27,10 +27,15 @@ fn row(book: &Book, row: &Row) -> Page {
     if let Some(change) = row.unknown {
         page.line(1, silence_words(book, change));
     }
-    for (fault, cell) in &row.cells {
+    let given = row.cells.iter().filter(|(_, cell)| *cell == Cell::Given).count();
+    if given > 0 {
+        page.line(1, cell_words(book, row, &Cell::Given));
+    }
+    for (fault, cell) in row.cells.iter().filter(|(_, cell)| *cell != Cell::Given) {
         page.line(1, format!("{}: {}", who(book, *fault), cell_words(book, row, cell)));
-        for worth in worth(cell) {
-            page.line(2, format!("speaks against, no more: {worth}"));
+        let worth = worth(cell);
+        if !worth.is_empty() {
+            page.line(2, format!("only speaks against: {}", worth.join("; ")));
         }
     }
     page

@@ -60,13 +60,15 @@ pub struct Session {
     keeper: Option<Box<dyn Keeper>>,
     /// Cautions that were shown in full.
     shown: Vec<String>,
+    /// Whether the job was done after the last sentence.
+    done: bool,
 }
 
 impl Session {
     /// A session that goes on with a job.
     pub fn new(book: Book, job: Job, header: Option<Header>, keeper: Option<Box<dyn Keeper>>) -> Self {
         let judgement = judge(&book, &job);
-        Self { book, job, judgement, header, keeper, shown: Vec::new() }
+        Self { book, job, judgement, header, keeper, shown: Vec::new(), done: false }
     }
 
     /// Words for this book and job.
@@ -226,7 +228,10 @@ impl Session {
         for notice in notices {
             page.line(1, &notice.text);
         }
-        page.page(1, &wording.changes(&before, &self.judgement));
+        // A repair makes all earlier entries history: that everything is open again needs no list.
+        if !matches!(statement, Statement::Repaired(_)) {
+            page.page(1, &wording.changes(&before, &self.judgement));
+        }
         for conflict in &self.judgement.conflicts {
             if !before.conflicts.contains(conflict) {
                 page.page(1, &wording.conflict(conflict));
@@ -235,9 +240,14 @@ impl Session {
         if before.outcome != self.judgement.outcome && self.judgement.outcome != Outcome::Open {
             page.line(1, wording.outcome(&self.judgement));
         }
+        let open = wording.open_ends(&self.judgement);
+        let done = !self.job.repairs.is_empty() && open.is_empty();
         if let Statement::Repaired(_) = statement {
-            page.page(1, &wording.open_ends(&self.judgement));
+            page.page(1, &open);
+        } else if done && !self.done {
+            page.line(1, "The job is done: the repair is verified, the complaint is gone, nothing is left in place.");
         }
+        self.done = done;
         page
     }
 

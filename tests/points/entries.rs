@@ -117,9 +117,8 @@ fn too_close_to_call() {
 }
 
 #[test]
-fn why_an_open_fault_is_not_ruled_out_yet() {
-    // "is told what follows and why": what would rule it out is as much a reason as what would prove it.
-    let ran = ask("coil = 5 ohm\nwhy f\n");
+fn what_would_rule_it_out_is_too_close_to_call() {
+    let ran = ask("coil = 5 ohm\nwhat decides f\n");
     assert!(ran.says(&["too close to call"]), "{ran:?}");
 }
 

@@ -1,7 +1,7 @@
 //! What a plan costs at least, without searching it.
 //!
-//! Four bounds, each for another kind of book, and the largest counts: the convex Huffman bound (here),
-//! the [pair](super::pairs), [chain](super::chain) and [purse](super::purse) bounds. All values are per unit of weight
+//! Four bounds, each for another kind of book, and the largest counts: the [Huffman](super::huffman),
+//! [pair](super::pairs), [chain](super::chain) and [purse](super::purse) bounds, each with its proof. All values are per unit of weight
 //! of the state. All hold for tests with any number of answers and for groups that leave a test open.
 //!
 //! **Common ground.** Say that two groups are *apart* if some test leaves them no common answer. They

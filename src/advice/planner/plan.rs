@@ -17,7 +17,7 @@ pub struct Budget {
     pub states: usize,
 }
 
-/// Groups times tests times states that a search does in about three seconds on one core of 2024.
+/// Hypotheses times tests times states that a search gets through in about three seconds on one core.
 const CELLS: usize = 400_000_000;
 
 impl Budget {

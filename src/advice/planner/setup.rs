@@ -15,7 +15,7 @@ use super::problem::Problem;
 use super::refused::Refused;
 use super::rollout::Rollout;
 use super::search::Search;
-use super::solution::{Solution, limit};
+use super::solution::{Solution, most_nodes};
 use super::state::State;
 use super::tree::Tree;
 use super::view::View;
@@ -66,7 +66,7 @@ fn repriced(
 ) -> Tree {
     let mut rollout = Rollout::new(matrix, search, budget.states);
     let choose = &mut |state: &State, view: &View, _| rollout.choose(state, view);
-    grow(matrix, prices, standing, limit(matrix, budget), choose)
+    grow(matrix, prices, standing, most_nodes(matrix, budget), choose)
 }
 
 fn greedy(matrix: &Matrix, prices: &Prices<'_>, standing: Option<usize>, budget: Budget) -> Tree {
@@ -74,7 +74,7 @@ fn greedy(matrix: &Matrix, prices: &Prices<'_>, standing: Option<usize>, budget:
         let price = |at: usize| prices.of(matrix, previous, at);
         gain::best(matrix, state, view, By::GainPerCost, &price)
     };
-    grow(matrix, prices, standing, limit(matrix, budget), choose)
+    grow(matrix, prices, standing, most_nodes(matrix, budget), choose)
 }
 
 /// The problem with each test at the least that it can cost on any path.

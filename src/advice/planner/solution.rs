@@ -43,7 +43,7 @@ impl<'m> Solution<'m> {
         let mut rollout = Rollout::new(matrix, &search, budget.states);
         let mut first = first;
         let choose = &mut |state: &State, view: &View, _| first.take().or_else(|| rollout.choose(state, view));
-        let tree = grow(matrix, &Prices::Fixed, None, limit(matrix, budget), choose);
+        let tree = grow(matrix, &Prices::Fixed, None, most_nodes(matrix, budget), choose);
         let states = greedy.tests() + search.opened + rollout.opened;
         let better = tree.is_whole() && tree.expected_cost() <= greedy.expected_cost() * (1.0 + search::SAME);
         let plan = Plan::new(if better { tree } else { greedy }, low, states);
@@ -63,8 +63,8 @@ fn targets(matrix: &Matrix, first: Option<usize>, greedy: &Tree) -> Vec<(State, 
     children.into_iter().map(|child| child.state).zip(costs).collect()
 }
 
-/// Raises the cut-off step by step up to a cost that can be had. It costs a few more states than one search below that cost, but a
-/// search that runs out has by then proved a far better lower bound.
+/// Raises the cut-off step by step up to a cost that can be had. It takes a few more states than one search below that
+/// cost, but a search that runs out has by then proved a far better lower bound.
 fn prove(matrix: &Matrix, search: &mut Search<'_>, state: &State, at_most: f64) {
     let last = at_most * (1.0 + search::SAME);
     let mut low = search::bound(matrix, state);
@@ -94,7 +94,7 @@ fn lower(matrix: &Matrix, first: Option<usize>, search: &Search<'_>) -> f64 {
 }
 
 /// Nodes that a tree may have: enough for any problem in which every hypothesis decides every test.
-pub(super) fn limit(matrix: &Matrix, budget: Budget) -> usize {
+pub(super) fn most_nodes(matrix: &Matrix, budget: Budget) -> usize {
     budget.states.max(matrix.groups.len())
 }
 
@@ -103,5 +103,5 @@ pub(super) fn greedy_tree(matrix: &Matrix, mut first: Option<usize>, by: By, bud
     let price = |at: usize| matrix.columns[at].cost;
     let choose =
         &mut |state: &State, view: &View, _| first.take().or_else(|| gain::best(matrix, state, view, by, &price));
-    grow(matrix, &Prices::Fixed, None, limit(matrix, budget), choose)
+    grow(matrix, &Prices::Fixed, None, most_nodes(matrix, budget), choose)
 }
