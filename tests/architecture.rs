@@ -99,7 +99,9 @@ fn code_of(text: &str) -> String {
             }
             In::Code if c == '"' => state = In::Text,
             In::Code => out.push(c),
-            In::Text if c == '\\' => step += rest.get(1..).and_then(|tail| tail.chars().next()).map_or(0, char::len_utf8),
+            In::Text if c == '\\' => {
+                step += rest.get(1..).and_then(|tail| tail.chars().next()).map_or(0, char::len_utf8)
+            }
             In::Text if c == '"' => state = In::Code,
             In::Raw(hashes) if rest.starts_with(&format!("\"{}", "#".repeat(hashes))) => {
                 step = hashes + 1;
@@ -249,8 +251,20 @@ fn printing_stays_with_those_who_talk_to_people() {
 #[test]
 fn files_and_the_clock_stay_at_the_edge() {
     let words = [
-        "std::fs", "fs::", "File::", "std::env", "std::process", "std::net", "SystemTime", "Instant", "Zoned::now",
-        "Timestamp::now", ".exists()", ".canonicalize()", ".is_dir()", ".is_file()",
+        "std::fs",
+        "fs::",
+        "File::",
+        "std::env",
+        "std::process",
+        "std::net",
+        "SystemTime",
+        "Instant",
+        "Zoned::now",
+        "Timestamp::now",
+        ".exists()",
+        ".canonicalize()",
+        ".is_dir()",
+        ".is_file()",
     ];
     let found = holding(&words, &["cli/", "repl/", "job/journal.rs", "main.rs"]);
     // `main` only hands over.
@@ -271,7 +285,9 @@ fn the_grammars_engine_stays_in_syntax() {
 
 #[test]
 fn a_test_of_the_reader_itself() {
-    let code = code_of("use crate::book; // crate::cli\nlet a = \"crate::repl \\\" x\"; /* crate::job */ let c = '\"'; crate::units::f(r#\"crate::lint\"#);");
+    let code = code_of(
+        "use crate::book; // crate::cli\nlet a = \"crate::repl \\\" x\"; /* crate::job */ let c = '\"'; crate::units::f(r#\"crate::lint\"#);",
+    );
     assert_eq!(used(&code), ["book", "units"]);
     assert_eq!(used("use crate::{book::{Book, names}, syntax};"), ["book", "syntax"]);
 }

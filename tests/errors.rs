@@ -95,7 +95,8 @@ fn expected(file: &str, text: &str) -> BTreeSet<Found> {
             let (code, words) = wanted.trim().split_once(' ').unwrap_or((wanted.trim(), ""));
             waiting.push((code.to_string(), words.trim().to_string()));
         } else if !line.starts_with('#') {
-            let here = waiting.drain(..).map(|(code, words)| Found { file: file.to_string(), line: number + 1, code, words });
+            let here =
+                waiting.drain(..).map(|(code, words)| Found { file: file.to_string(), line: number + 1, code, words });
             all.extend(here);
         }
     }
@@ -119,8 +120,12 @@ fn every_book_raises_what_it_says_and_no_more() {
         let (raised, texts) = raised(&path);
         let wanted: BTreeSet<Found> = texts.iter().flat_map(|(file, text)| expected(file, text)).collect();
         assert!(!wanted.is_empty(), "{} expects nothing", path.display());
-        wrong.extend(wanted.iter().filter(|w| !raised.iter().any(|f| matches(w, f))).map(|w| format!("missing {}", shown(w))));
-        wrong.extend(raised.iter().filter(|f| !wanted.iter().any(|w| matches(w, f))).map(|f| format!("found   {}", shown(f))));
+        wrong.extend(
+            wanted.iter().filter(|w| !raised.iter().any(|f| matches(w, f))).map(|w| format!("missing {}", shown(w))),
+        );
+        wrong.extend(
+            raised.iter().filter(|f| !wanted.iter().any(|w| matches(w, f))).map(|f| format!("found   {}", shown(f))),
+        );
     }
     wrong.sort_by_key(|line| line.split_once(' ').map(|(_, rest)| rest.trim().to_string()));
     assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
@@ -166,7 +171,8 @@ fn every_code_that_a_rulebook_can_raise_is_in_the_corpus() {
     });
     let wanted: BTreeSet<String> = wanted.collect();
     let exempt: BTreeSet<String> = NOT_FROM_A_BOOK.iter().map(|(code, _)| (*code).to_string()).collect();
-    let missing: Vec<&String> = codes.iter().filter(|code| !wanted.contains(*code) && !exempt.contains(*code)).collect();
+    let missing: Vec<&String> =
+        codes.iter().filter(|code| !wanted.contains(*code) && !exempt.contains(*code)).collect();
     assert!(missing.is_empty(), "no book of tests/corpus/errors raises {missing:?}");
     let gone: Vec<&String> = wanted.iter().chain(&exempt).filter(|code| !codes.contains(*code)).collect();
     assert!(gone.is_empty(), "src knows no {gone:?}");
@@ -197,7 +203,8 @@ struct Chain;
 
 impl Library for Chain {
     fn read(&self, path: &Path) -> Result<String, String> {
-        let number: usize = path.file_stem().and_then(|stem| stem.to_str()).and_then(|stem| stem.parse().ok()).unwrap_or(0);
+        let number: usize =
+            path.file_stem().and_then(|stem| stem.to_str()).and_then(|stem| stem.parse().ok()).unwrap_or(0);
         Ok(format!("rulebook \"{number}\"\n  use \"{}.rulebook\"\n", number + 1))
     }
 

@@ -98,8 +98,10 @@ fn every_rulebook_of_the_project_keeps_the_laws() {
     for folder in ["rulebooks", "tests/corpus"] {
         rulebooks_under(&root.join(folder), &mut paths);
     }
-    let mut texts: Vec<(String, String)> =
-        paths.iter().map(|path| (path.display().to_string(), std::fs::read_to_string(path).unwrap_or_default())).collect();
+    let mut texts: Vec<(String, String)> = paths
+        .iter()
+        .map(|path| (path.display().to_string(), std::fs::read_to_string(path).unwrap_or_default()))
+        .collect();
     texts.push(("sample".into(), include_str!("format_laws/written.rulebook").into()));
     for (name, text) in texts {
         let (_, problems) = parse_book(SourceId::default(), &text);
@@ -137,10 +139,66 @@ fn a_text_with_a_problem_is_left_alone() {
     }
 }
 
+/// Each law of the layout at its smallest.
+#[test]
+fn one_layout() {
+    let cases = [
+        ("\u{FEFF}\r\n\r\nlimit a=11.5V  \r\n", "limit a = 11.5 V\n"),
+        ("limit a = ((b)−3)*-2V /( 4 )", "limit a = ((b) - 3) * -2 V / (4)\n"),
+        ("limit a = (b)/2 - - c", "limit a = (b) / 2 - - c\n"),
+        ("reading r\n  meter +-0.5%+2 digits of 0.01V", "reading r\n  meter ± 0.5 % + 2 digits of 0.01 V\n"),
+        ("case c:  r = 3V+-0.1V\n\n\n  r = 0.4.2\n", ""),
+        ("case c:  r = 3V+-0.1V\n\n\n  r = ol\n", "case c:\n  r = 3 V ± 0.1 V\n\n  r = OL\n"),
+        ("state `a b`\n  needs `a and b`, `c`", "state a b\n  needs `a and b`, c\n"),
+        (
+            "limit a = 1 V\n\n\nlimit b = 2 V\nlimit c = 3 V\nstate d\n",
+            "limit a = 1 V\n\nlimit b = 2 V\nlimit c = 3 V\n\nstate d\n",
+        ),
+        ("state a\n  how \"b\" \"c\"\nstate d\n", "state a\n  how \"b\"\n    \"c\"\n\nstate d\n"),
+        ("Finding f means a is yes and\n b # c\n", "finding f means a is yes\n    and b  # c\n"),
+        ("part p\n#a\n  where \"x\"\n  # b\n# c\n", "part p\n  #a\n  where \"x\"\n  # b\n\n# c\n"),
+    ];
+    for (written, laid_out) in cases {
+        match laid_out {
+            "" => assert!(format(written).is_err(), "{written}"),
+            _ => assert_eq!(lawful(written).as_deref(), Ok(laid_out), "{written}"),
+        }
+    }
+}
+
+#[test]
+fn a_list_wraps_at_a_hundred_columns_and_never_so_that_a_name_begins_a_field() {
+    let names = ["takes a long while for the warm"; 9].join(", ");
+    let laid_out = lawful(&format!("state a\n  needs {names}\n")).unwrap();
+    assert_eq!(laid_out.lines().count(), 2, "no line may begin with `takes`: {laid_out}");
+    let laid_out = lawful(&format!("state a\n  needs {}\n", names.replace("takes", "has"))).unwrap();
+    let lines: Vec<&str> = laid_out.lines().skip(1).collect();
+    assert!(lines.len() > 2 && lines.iter().all(|line| line.len() <= 100), "{laid_out}");
+    assert!(lines[1..].iter().all(|line| line.starts_with("    has")), "{laid_out}");
+}
+
+#[test]
+fn a_sentence_stays_on_its_line_up_to_column_88() {
+    let fits = format!("rule x:\n  a is yes and {} is no implies c\n", "b".repeat(57));
+    assert_eq!(fits.lines().map(str::len).max(), Some(88));
+    assert_eq!(lawful(&fits).unwrap(), fits);
+    let longer = lawful(&fits.replace("implies c", "implies cc")).unwrap();
+    assert_eq!(longer.lines().count(), 4, "{longer}");
+}
+
+#[test]
+fn words_that_the_tree_does_not_hold_are_never_dropped() {
+    let text = "complaint fans do not run\n  at all\n  may be blown fuse\n";
+    assert!(format(text).map_or(true, |once| once.contains("at all")));
+}
+
+/// A text of about so many pieces.
+type Shape = fn(usize) -> String;
+
 /// Shapes that would show a walk that goes back over what it has read, each at one and at four times a size.
 #[test]
 fn long_texts_take_time_in_proportion() {
-    let shapes: &[(&str, fn(usize) -> String)] = &[
+    let shapes: &[(&str, Shape)] = &[
         ("comments", |n| "  # one\n".repeat(n) + "state a\n" + &"  # two\n".repeat(n)),
         ("names", |n| "state b\n  needs a".to_string() + &", `a b`\n    , `c`".repeat(n) + "\n"),
         ("clauses", |n| "finding f means a".to_string() + &" and # why\n  b is yes".repeat(n) + "\n"),

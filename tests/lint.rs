@@ -1,8 +1,6 @@
 //! Lint by name and shape: every check keeps what its help page says, the corpus is found whole, near-misses raise
 //! nothing, and the command line does what it promises.
 
-#[path = "lint/bench_book.rs"]
-mod bench_book;
 #[path = "lint/command.rs"]
 mod command;
 #[path = "lint/corpus.rs"]

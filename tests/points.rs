@@ -2,10 +2,10 @@
 //! case can't say (JSON, exit statuses, standard input, records, `use`, messages) is asked of the program itself.
 //! Every expectation is derived from the page's words, which are quoted beside it.
 
-#[path = "points/bench.rs"]
-mod bench;
 #[path = "points/answers.rs"]
 mod answers;
+#[path = "points/bench.rs"]
+mod bench;
 #[path = "points/books.rs"]
 mod books;
 #[path = "points/entries.rs"]
@@ -54,7 +54,8 @@ fn failures(path: &Path) -> (Vec<String>, usize) {
     let results = cases::run_all(&loaded, book);
     let failed = results.iter().filter(|result| !result.passed());
     let said = failed.flat_map(|result| {
-        let each = result.failures.iter().map(|p| format!("{}: {} {}", loaded.sources.place(p.span()), p.code, p.message));
+        let each =
+            result.failures.iter().map(|p| format!("{}: {} {}", loaded.sources.place(p.span()), p.code, p.message));
         each.collect::<Vec<_>>()
     });
     (said.collect(), results.len())

@@ -9,7 +9,7 @@ use crate::problem::{Problem, Severity, in_order};
 use crate::source::{SourceId, Sources, Span};
 use crate::syntax::tree::{FieldBody, Text, Tree};
 use crate::syntax::words::{DeclarationWord, FieldWord};
-use crate::syntax::parse_book;
+use crate::syntax::{Extent, parse_part};
 
 use super::model::Book;
 use super::resolve;
@@ -70,8 +70,16 @@ pub fn has_errors(problems: &[Problem]) -> bool {
 /// # Errors
 /// Why the book's own file can't be read; trouble with used files is in [`Loaded::problems`].
 pub fn load(library: &dyn Library, path: &Path) -> Result<Loaded, String> {
+    load_part(library, path, Extent::Whole)
+}
+
+/// Reads a book as far as is asked, and all that it uses.
+///
+/// # Errors
+/// As [`load`].
+pub fn load_part(library: &dyn Library, path: &Path, extent: Extent) -> Result<Loaded, String> {
     let text = library.read(path)?;
-    let mut loader = Loader { library, sources: Sources::new(), trees: Vec::new(), problems: Vec::new(), done: Vec::new(), trail: Vec::new() };
+    let mut loader = Loader { library, extent, sources: Sources::new(), trees: Vec::new(), problems: Vec::new(), done: Vec::new(), trail: Vec::new() };
     loader.file(path.to_path_buf(), text);
     let mut digest = Sha256::new();
     for tree in &loader.trees {
@@ -86,6 +94,7 @@ pub fn load(library: &dyn Library, path: &Path) -> Result<Loaded, String> {
 
 struct Loader<'l> {
     library: &'l dyn Library,
+    extent: Extent,
     sources: Sources,
     trees: Vec<Tree>,
     problems: Vec<Problem>,
@@ -97,7 +106,9 @@ impl Loader<'_> {
     fn file(&mut self, path: PathBuf, text: String) {
         let id = self.sources.add(path.display().to_string(), text);
         let whole = self.sources.get(id).map(|source| source.text.clone()).unwrap_or_default();
-        let (tree, problems) = parse_book(id, &whole);
+        // Cases of used files are never run from here.
+        let extent = if self.trail.is_empty() { self.extent } else { Extent::WithoutCases };
+        let (tree, problems) = parse_part(id, &whole, extent);
         self.problems.extend(problems.into_iter().map(|problem| in_source(problem, id)));
         self.trail.push(plain(&path));
         for wanted in uses(&tree) {

@@ -6,6 +6,7 @@ pub mod condition;
 mod hazards;
 pub mod ids;
 pub mod load;
+mod lookup;
 pub mod model;
 pub mod names;
 mod resolve;
@@ -16,7 +17,7 @@ pub mod value;
 pub use circuits::Circuit;
 pub use condition::{Comparison, Condition, Node, Slot, Test, ToleranceLine, ToleranceSide};
 pub use ids::{CautionId, CircuitId, ComplaintId, ElementIx, FaultId, FindingId, IndicationId, LimitId, PartId, PointIx, RuleId, SettingId};
-pub use load::{Library, Loaded, load};
+pub use load::{Library, Loaded, load, load_part};
 pub use model::{
     Affects, Band, Book, Case, Caution, Complaint, Conclusion, Fault, Finding, Hazard, Indication,
     IndicationKind, Limit, Observation, Part, Reading, Rule, Setting, SettingKind, Shows, Steps, ToleranceWords,

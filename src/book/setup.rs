@@ -72,8 +72,8 @@ impl Demand {
 pub struct Consequences {
     /// Set because something needs it, with its value.
     pub brought: Vec<(SettingId, u8)>,
-    /// Taken away because it is excluded or lost what it needs.
-    pub removed: Vec<SettingId>,
+    /// Taken away because it is excluded or lost what it needs, with the value that it has now.
+    pub removed: Vec<(SettingId, u8)>,
 }
 
 impl Setup {
@@ -138,11 +138,27 @@ impl Setup {
             }
             for other in &book.setting(*setting).excludes {
                 if self.mask(other.setting) & other.allowed != 0 && !pinned.contains(&other.setting) {
-                    self.put(other.setting, book.setting(other.setting).lowest(!other.allowed));
-                    done.removed.push(other.setting);
+                    self.remove(other.setting, book.setting(other.setting).lowest(!other.allowed), done);
                 }
             }
         }
+        self.drop_excluders(book, pinned, done);
+    }
+
+    /// What excludes a pinned value gives way to it.
+    fn drop_excluders(&mut self, book: &Book, pinned: &[SettingId], done: &mut Consequences) {
+        for id in book.setting_ids().filter(|id| !pinned.contains(id)) {
+            let setting = book.setting(id);
+            let hit = |term: &Term| pinned.contains(&term.setting) && self.mask(term.setting) & term.allowed != 0;
+            if self.value(id) != setting.inactive && setting.excludes.iter().any(hit) {
+                self.remove(id, setting.inactive, done);
+            }
+        }
+    }
+
+    fn remove(&mut self, setting: SettingId, value: u8, done: &mut Consequences) {
+        self.put(setting, value);
+        done.removed.push((setting, value));
     }
 
     fn drop_needy(&mut self, book: &Book, done: &mut Consequences) {
@@ -153,8 +169,7 @@ impl Setup {
                     && setting.needs.iter().any(|need| self.mask(need.setting) & need.allowed == 0)
             });
             let Some(lost) = lost else { return };
-            self.put(lost, book.setting(lost).inactive);
-            done.removed.push(lost);
+            self.remove(lost, book.setting(lost).inactive, done);
         }
     }
 }

@@ -91,11 +91,11 @@ impl<'a> Stand<'a> {
         loads.iter().any(|load| load.stalled && !load.setup.is_empty() && all_hold(&load.setup, self.setup))
     }
 
-    /// The network; `feeds` by element, `pick` may narrow each value of it (a test puts a point of its range there).
+    /// The network; `feeds` by element, `opened` are fuses that have opened before, `pick` may narrow each value of it (a test puts a point of its range there).
     ///
     /// # Errors
     /// A value that no part has, or a network that can't be.
-    pub fn build(&self, feeds: &[Option<Feed>], pick: &mut dyn FnMut(Spread) -> Spread) -> Result<Built, Trouble> {
+    pub fn build(&self, feeds: &[Option<Feed>], opened: &[ElementIx], pick: &mut dyn FnMut(Spread) -> Spread) -> Result<Built, Trouble> {
         let mut network = Network::new();
         let points: Vec<PointId> = self.circuit.points.iter().map(|name| network.point(&name.to_lowercase())).collect();
         let system = values::system_volts(self.book, self.circuit);
@@ -107,16 +107,17 @@ impl<'a> Stand<'a> {
             let made = maker.part(element, feed).map_err(|problem| Trouble::Value(element.name.clone(), problem))?;
             let part = network.add(&element.name, made)?;
             parts.push(part);
-            if !element.switching.conducts(self.setup) && !matches!(element.kind, ElementKind::Switch { .. }) {
+            let switched_off = !element.switching.conducts(self.setup) && !matches!(element.kind, ElementKind::Switch { .. });
+            if switched_off || opened.contains(&ElementIx::at(place)) {
                 defects.push(Defect::Open(part.into()));
                 if matches!(element.kind, ElementKind::Relay(_)) {
                     defects.push(Defect::Open(part.coil()));
                 }
             }
-            if let ElementKind::Load { loads, .. } = &element.kind {
-                if self.is_stalled(loads) {
-                    defects.push(Defect::Stalls(part));
-                }
+            if let ElementKind::Load { loads, .. } = &element.kind
+                && self.is_stalled(loads)
+            {
+                defects.push(Defect::Stalls(part));
             }
         }
         let built = Built { network, points: points.clone(), parts };

@@ -7,7 +7,7 @@ use std::collections::HashMap;
 use std::sync::{Arc, LazyLock, Mutex, PoisonError};
 
 use crate::book::circuits::{ElementKind, Emf, ProbeAt, Spot};
-use crate::book::{ElementIx, PointIx};
+use crate::book::{ElementIx, PointIx, Setup};
 
 use super::build::{Built, Feed, Stand};
 use super::network::{Expected, Range, Reading};
@@ -24,6 +24,8 @@ pub const LEAD_OHMS: f64 = 0.5;
 pub const DIRT_OHMS: f64 = 1e6;
 /// How far a clamp's zero may drift, ampere (common practice, no source).
 pub const CLAMP_DRIFT: f64 = 0.1;
+/// How many fuses that may have opened earlier are followed.
+const MOST_BURNT: usize = 3;
 /// How many answers are kept; beyond that all are forgotten at once.
 const MOST_KEPT: usize = 100_000;
 
@@ -34,6 +36,8 @@ pub struct ForetoldOutcome {
     pub range: Range,
     /// How that comes about, one phrase for each relay, fuse and diode that has moved.
     pub how: Vec<String>,
+    /// The fuses that open then.
+    pub blown: Vec<ElementIx>,
 }
 
 /// What a reading would show.
@@ -72,12 +76,33 @@ impl Foretold {
         })
     }
 
+    /// Adds what it would show with these fuses open from before.
+    fn join(&mut self, stand: &Stand<'_>, other: &Foretold, opened: &[ElementIx]) {
+        let names = opened.iter().filter_map(|fuse| stand.circuit.element(*fuse));
+        let opened_before: Vec<String> = names.map(|fuse| format!("fuse `{}` has opened before", fuse.name)).collect();
+        for outcome in &other.outcomes {
+            let how = opened_before.iter().chain(&outcome.how).cloned().collect();
+            self.outcomes.push(ForetoldOutcome { how, ..outcome.clone() });
+        }
+        add_new(&mut self.unranged, &other.unranged);
+        add_new(&mut self.floating, &other.floating);
+        self.chatters |= other.chatters;
+    }
+
     fn allowance(&self, range: Range) -> Range {
         match self.what {
             Ask::Volts(..) if self.floating.is_empty() => Range { low: range.low - STRAY_VOLTS, high: range.high + STRAY_VOLTS },
             Ask::Volts(..) => Range { low: range.low - GHOST_VOLTS, high: range.high + GHOST_VOLTS },
             Ask::Ohms(..) => Range { low: range.low.min(DIRT_OHMS), high: range.high + LEAD_OHMS },
             Ask::Amperes(_) => Range { low: range.low - CLAMP_DRIFT, high: range.high + CLAMP_DRIFT },
+        }
+    }
+}
+
+fn add_new(all: &mut Vec<String>, more: &[String]) {
+    for name in more {
+        if !all.contains(name) {
+            all.push(name.clone());
         }
     }
 }
@@ -111,17 +136,55 @@ pub fn is_given(stand: &Stand<'_>, probe: &crate::book::circuits::Probe) -> bool
     })
 }
 
+/// What is known beside the setup of the moment.
+#[derive(Clone, Copy, Default, Debug)]
+pub struct Known<'a> {
+    /// What was read at the posts of batteries.
+    pub supplies: &'a [Supply],
+    /// Setups that the vehicle has been in: a fuse that opens in one of them stays open.
+    pub before: &'a [Setup],
+}
+
 /// What a reading would show.
 ///
 /// # Errors
 /// Why the circuit can't be reckoned.
-pub fn foretell(stand: &Stand<'_>, supplies: &[Supply], what: Ask) -> Result<Arc<Foretold>, Trouble> {
-    let fed = feeds(stand, supplies)?;
-    let told = ask(stand, &fed.feeds, what)?;
-    if fed.exact {
+pub fn foretell(stand: &Stand<'_>, known: Known<'_>, what: Ask) -> Result<Arc<Foretold>, Trouble> {
+    let fed = feeds(stand, known.supplies)?;
+    let told = ask(stand, &fed.feeds, &[], what)?;
+    let burnt = burnt_before(stand, known, what);
+    if fed.exact && burnt.is_empty() {
         return Ok(told);
     }
-    Ok(Arc::new(Foretold { fed: false, ..(*told).clone() }))
+    let mut told = Foretold { fed: fed.exact, ..(*told).clone() };
+    for opened in subsets(&burnt) {
+        let other = ask(stand, &fed.feeds, &opened, what)?;
+        told.join(stand, &other, &opened);
+    }
+    Ok(Arc::new(told))
+}
+
+/// The fuses that may have opened in an earlier setup, at most [`MOST_BURNT`] of them.
+fn burnt_before(stand: &Stand<'_>, known: Known<'_>, what: Ask) -> Vec<ElementIx> {
+    let mut burnt: Vec<ElementIx> = Vec::new();
+    let fuses = stand.circuit.elements.iter().any(|element| matches!(element.kind, ElementKind::Fuse { .. }));
+    for setup in known.before.iter().filter(|_| fuses && !stand.faults.is_empty()) {
+        let earlier = Stand { setup, ..*stand };
+        let Ok(fed) = feeds(&earlier, known.supplies) else { continue };
+        let Ok(told) = ask(&earlier, &fed.feeds, &[], what) else { continue };
+        burnt.extend(told.outcomes.iter().flat_map(|outcome| &outcome.blown));
+    }
+    burnt.sort_unstable();
+    burnt.dedup();
+    burnt.truncate(MOST_BURNT);
+    burnt
+}
+
+/// Every choice of some of them.
+fn subsets(all: &[ElementIx]) -> Vec<Vec<ElementIx>> {
+    let count = 1_usize << all.len();
+    let chosen = |bits: usize| all.iter().enumerate().filter(move |(place, _)| bits >> place & 1 == 1).map(|(_, fuse)| *fuse).collect();
+    (1..count).map(chosen).collect()
 }
 
 /// All that an answer depends on.
@@ -131,6 +194,7 @@ struct Key {
     positions: Vec<u8>,
     acting: Vec<usize>,
     feeds: Vec<Option<(bool, u64, u64)>>,
+    opened: Vec<ElementIx>,
     warmth: Option<u64>,
     what: Ask,
 }
@@ -140,12 +204,12 @@ type Answer = Result<Arc<Foretold>, Trouble>;
 static KEPT: LazyLock<Mutex<HashMap<Key, Answer>>> = LazyLock::new(Mutex::default);
 
 /// Asks the network, unless the answer is known.
-pub(super) fn ask(stand: &Stand<'_>, feeds: &[Option<Feed>], what: Ask) -> Answer {
-    let key = key(stand, feeds, what);
+pub(super) fn ask(stand: &Stand<'_>, feeds: &[Option<Feed>], opened: &[ElementIx], what: Ask) -> Answer {
+    let key = key(stand, feeds, opened, what);
     if let Some(known) = KEPT.lock().unwrap_or_else(PoisonError::into_inner).get(&key) {
         return known.clone();
     }
-    let answer = reckon(stand, feeds, what).map(Arc::new);
+    let answer = reckon(stand, feeds, opened, what).map(Arc::new);
     let mut kept = KEPT.lock().unwrap_or_else(PoisonError::into_inner);
     if kept.len() >= MOST_KEPT {
         kept.clear();
@@ -154,7 +218,7 @@ pub(super) fn ask(stand: &Stand<'_>, feeds: &[Option<Feed>], what: Ask) -> Answe
     answer
 }
 
-fn key(stand: &Stand<'_>, feeds: &[Option<Feed>], what: Ask) -> Key {
+fn key(stand: &Stand<'_>, feeds: &[Option<Feed>], opened: &[ElementIx], what: Ask) -> Key {
     let bits = |feed: &Option<Feed>| {
         feed.map(|feed| match feed {
             Feed::Emf(range) => (false, range.low.to_bits(), range.high.to_bits()),
@@ -166,13 +230,14 @@ fn key(stand: &Stand<'_>, feeds: &[Option<Feed>], what: Ask) -> Key {
         positions: stand.positions(),
         acting: stand.acting().map(|(place, _)| place).collect(),
         feeds: feeds.iter().map(bits).collect(),
+        opened: opened.to_vec(),
         warmth: stand.warmth.map(f64::to_bits),
         what,
     }
 }
 
-fn reckon(stand: &Stand<'_>, feeds: &[Option<Feed>], what: Ask) -> Result<Foretold, Trouble> {
-    let built = stand.build(feeds, &mut |spread| spread)?;
+fn reckon(stand: &Stand<'_>, feeds: &[Option<Feed>], opened: &[ElementIx], what: Ask) -> Result<Foretold, Trouble> {
+    let built = stand.build(feeds, opened, &mut |spread| spread)?;
     let reading = reading(&built, what).ok_or(super::network::NetworkProblem::Foreign)?;
     let expected = built.network.expected(&reading)?;
     Ok(told(stand, &built, &expected, what))
@@ -191,7 +256,12 @@ fn told(stand: &Stand<'_>, built: &Built, expected: &Expected, what: Ask) -> For
     let network = &built.network;
     let points = stand.circuit.points.iter().enumerate();
     let floating = points.filter(|(place, _)| expected.floating.contains(&built.point(PointIx::at(*place))));
-    let outcomes = expected.outcomes.iter().map(|found| ForetoldOutcome { range: found.range, how: found.outcome.words(network) });
+    let element = |part| built.parts.iter().position(|own| *own == part).map(ElementIx::at);
+    let outcomes = expected.outcomes.iter().map(|found| ForetoldOutcome {
+        range: found.range,
+        how: found.outcome.words(network),
+        blown: found.outcome.blown.iter().filter_map(|blown| element(blown.fuse)).collect(),
+    });
     Foretold {
         what,
         outcomes: outcomes.collect(),

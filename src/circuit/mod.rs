@@ -14,6 +14,6 @@ pub mod trouble;
 pub mod values;
 
 pub use build::{Built, Feed, Stand};
-pub use foretell::{Ask, Foretold, ForetoldOutcome, foretell, is_given};
+pub use foretell::{Ask, Foretold, ForetoldOutcome, Known, foretell, is_given};
 pub use supply::Supply;
 pub use trouble::Trouble;

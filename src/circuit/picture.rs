@@ -66,7 +66,7 @@ pub struct Picture {
 /// Why it can't be reckoned.
 pub fn picture(stand: &Stand<'_>, supplies: &[Supply]) -> Result<Picture, Trouble> {
     let fed = feeds(stand, supplies)?;
-    let built = stand.build(&fed.feeds, &mut |spread| spread)?;
+    let built = stand.build(&fed.feeds, &[], &mut |spread| spread)?;
     let solutions = built.network.solve()?;
     let Some(solution) = solutions.first() else { return Err(super::network::NetworkProblem::NeverSettles.into()) };
     let points = stand.circuit.points.iter().enumerate().map(|(place, name)| PointShown {

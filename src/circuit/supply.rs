@@ -113,7 +113,7 @@ fn with_drop(stand: &Stand<'_>, battery: ElementIx, volts: Range, supplies: &[Su
         let others = at_posts(stand, *reading, supplies).into_iter().map(|(range, _)| range).reduce(Range::hull);
         others.or_else(|| possible(stand, *reading)).map(Feed::Posts)
     }).collect();
-    let current = ask(stand, &feeds, Ask::Amperes(Spot::Main(battery)))?;
+    let current = ask(stand, &feeds, &[], Ask::Amperes(Spot::Main(battery)))?;
     let internal = match stand.circuit.element(battery).map(|element| &element.kind) {
         Some(ElementKind::Battery { internal, .. }) => values::or_usual(internal.as_ref(), values::USUAL_INTERNAL_OHM),
         _ => values::or_usual(None, values::USUAL_INTERNAL_OHM),

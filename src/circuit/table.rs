@@ -8,7 +8,7 @@ use std::sync::Arc;
 use crate::book::{Book, Circuit, CircuitId, Demand, FaultId, IndicationId, SettingId, Setup};
 
 use super::build::Stand;
-use super::foretell::{Foretold, foretell, is_given};
+use super::foretell::{Foretold, Known, foretell, is_given};
 use super::trouble::Trouble;
 
 /// What is known of one reading under one setup with one fault.
@@ -81,10 +81,20 @@ fn cell(stand: &Stand<'_>, probe: &crate::book::circuits::Probe) -> Cell {
     if is_given(stand, probe) {
         return Cell::Given;
     }
-    match foretell(stand, &[], probe.at.into()) {
+    match foretell(stand, Known::default(), probe.at.into()) {
         Ok(told) => Cell::Told(told),
         Err(trouble) => Cell::Unable(trouble),
     }
+}
+
+/// The setups, nothing changed for a test, in which the readings of a circuit are taken.
+pub fn usual_setups(book: &Book, circuit: &Circuit) -> Vec<Setup> {
+    let mut setups: Vec<Setup> = Vec::new();
+    for probe in &circuit.probes {
+        let usual = meeting(book, &Setup::normal(&book.settings), &book.indication(probe.reading).demand);
+        setups.extend(usual.filter(|setup| setup.changes(book).next().is_none() && !setups.contains(setup)));
+    }
+    setups
 }
 
 /// The setups under which a reading of a circuit is of interest: what it needs, what the book's conditions ask of it, and each change that

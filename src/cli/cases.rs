@@ -48,7 +48,7 @@ pub fn run(args: &CasesArgs) -> Exit {
 
 fn book_cases(args: &CasesArgs, path: PathBuf) -> Result<(usize, usize), Failure> {
     let book_args = BookArgs { book: path, profile: args.profile.clone(), reading: args.reading.clone() };
-    let (loaded, book) = disk::open_book(&book_args)?;
+    let (loaded, book) = disk::open_whole(&book_args)?;
     let results = cases::run_all(&loaded, book);
     let failed: Vec<&CaseResult> = results.iter().filter(|result| !result.passed()).collect();
     for result in &failed {

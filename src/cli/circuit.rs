@@ -21,7 +21,7 @@ use super::{BookArgs, Exit, disk, out};
 
 /// How the answer is written.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default, ValueEnum)]
-pub enum CircuitFormat {
+pub(super) enum CircuitFormat {
     /// The table, for people.
     #[default]
     Text,
@@ -33,7 +33,7 @@ pub enum CircuitFormat {
 
 /// Arguments of `circuit`.
 #[derive(Clone, Debug, Args)]
-pub struct CircuitArgs {
+pub(super) struct CircuitArgs {
     #[command(flatten)]
     book: BookArgs,
     /// Only this circuit
@@ -51,7 +51,7 @@ pub struct CircuitArgs {
 }
 
 /// Runs it.
-pub fn run(args: &CircuitArgs) -> Exit {
+pub(super) fn run(args: &CircuitArgs) -> Exit {
     shown(args).unwrap_or_else(Exit::from)
 }
 

@@ -4,8 +4,9 @@ use std::io::Read;
 use std::path::{Path, PathBuf};
 
 use crate::book::load::plain;
-use crate::book::{Book, Library, Loaded, load};
+use crate::book::{Book, Library, Loaded, load_part};
 use crate::problem::{Problem, Severity};
+use crate::syntax::Extent;
 
 use super::out::{self, Failure};
 use super::{BookArgs, ReadingArgs};
@@ -109,8 +110,20 @@ pub fn because(error: &std::io::Error) -> String {
 /// # Errors
 /// The exit status, everything already said.
 pub fn open_book(args: &BookArgs) -> Result<(Loaded, Book), Failure> {
+    open_part(args, Extent::WithoutCases)
+}
+
+/// The same, with its cases.
+///
+/// # Errors
+/// As [`open_book`].
+pub fn open_whole(args: &BookArgs) -> Result<(Loaded, Book), Failure> {
+    open_part(args, Extent::Whole)
+}
+
+fn open_part(args: &BookArgs, extent: Extent) -> Result<(Loaded, Book), Failure> {
     let disk = Disk::of(&args.book, &args.reading);
-    let loaded = load(&disk, &args.book).map_err(|why| Failure::file(&args.book, &why))?;
+    let loaded = load_part(&disk, &args.book, extent).map_err(|why| Failure::file(&args.book, &why))?;
     let book = resolve_book(&loaded, args.profile.as_deref())?;
     Ok((loaded, book))
 }

@@ -210,9 +210,14 @@ fn told(book: &Book, asked: SettingId, done: &Consequences) -> Vec<Notice> {
     let brought = done.brought.iter().map(|(id, value)| {
         Notice::new(NoticeKind::Brought, format!("`{name}` needs `{}`: set too", book.setting(*id).said(*value)))
     });
-    let removed = done.removed.iter().map(|id| {
-        let word = if is_change(book, *id) { "put it back" } else { "no longer on" };
-        Notice::new(NoticeKind::Removed, format!("`{}` goes with it: {word}", book.setting(*id).name))
+    let removed = done.removed.iter().map(|(id, value)| {
+        let setting = book.setting(*id);
+        let text = match (is_change(book, *id), setting.one_of) {
+            (true, _) => format!("`{}` goes with it: put it back", setting.name),
+            (false, true) => format!("`{name}` excludes what it was: now `{}`", setting.said(*value)),
+            (false, false) => format!("`{}` goes with it: no longer on", setting.name),
+        };
+        Notice::new(NoticeKind::Removed, text)
     });
     brought.chain(removed).collect()
 }

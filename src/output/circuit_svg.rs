@@ -99,7 +99,7 @@ impl<'p> Layout<'p> {
             let y = self.y(place);
             out.push_str(&format!("<line class=\"rail\" x1=\"{}\" y1=\"{y}\" x2=\"{}\" y2=\"{y}\"/>\n", first - 16.0, last + 16.0));
             let text = format!("{}: {}", point.name, volts(point.volts));
-            out.push_str(&format!("<text class=\"point\" x=\"{}\" y=\"{}\">{}</text>\n", first - 12.0, y - 7.0, escaped(&text)));
+            out.push_str(&format!("<text class=\"point\" x=\"{}\" y=\"{}\">{}</text>\n", first + 8.0, y - 7.0, escaped(&text)));
         }
         out
     }
@@ -125,23 +125,22 @@ impl<'p> Layout<'p> {
     }
 }
 
-/// The rail of each point: by its distance from the sources' plus, ground last.
+/// The rail of each point: by its distance from the sources' plus, first along what conducts, then along the rest; ground last.
 fn rails(picture: &Picture) -> Vec<usize> {
     let count = picture.points.len();
-    let mut order: Vec<usize> = picture.paths.iter().filter(|path| path.name.starts_with("battery")).map(|path| path.to.place()).filter(|place| *place != 0).collect();
-    order.dedup();
-    let mut next = 0;
+    let mut order: Vec<usize> = Vec::new();
+    for path in picture.paths.iter().filter(|path| path.name.starts_with("battery") && path.to.place() != 0) {
+        if !order.contains(&path.to.place()) {
+            order.push(path.to.place());
+        }
+    }
     loop {
-        while let Some(&at) = order.get(next) {
-            next += 1;
-            for path in &picture.paths {
-                let (from, to) = (path.from.place(), path.to.place());
-                for (near, far) in [(from, to), (to, from)] {
-                    if near == at && far != 0 && !order.contains(&far) {
-                        order.push(far);
-                    }
-                }
-            }
+        follow(picture, &mut order, |path| path.look == Look::Closed);
+        let before = order.len();
+        let beside = picture.paths.iter().find_map(|path| beyond(path, &order));
+        order.extend(beside);
+        if order.len() > before {
+            continue;
         }
         match (1..count).find(|point| !order.contains(point)) {
             Some(left) => order.push(left),
@@ -150,6 +149,31 @@ fn rails(picture: &Picture) -> Vec<usize> {
     }
     order.push(0);
     (0..count).map(|point| order.iter().position(|at| *at == point).unwrap_or(0)).collect()
+}
+
+/// Adds all points that paths of a kind lead to, the nearest first.
+fn follow(picture: &Picture, order: &mut Vec<usize>, kind: impl Fn(&PathShown) -> bool) {
+    let mut next = 0;
+    while let Some(&at) = order.get(next) {
+        next += 1;
+        for path in picture.paths.iter().filter(|path| kind(path)) {
+            if path.from.place() == at || path.to.place() == at {
+                let far = beyond(path, order);
+                order.extend(far);
+            }
+        }
+    }
+}
+
+/// The point at the far end of a path of which one end is placed; ground never.
+fn beyond(path: &PathShown, order: &[usize]) -> Option<usize> {
+    let (from, to) = (path.from.place(), path.to.place());
+    let far = match (order.contains(&from), order.contains(&to)) {
+        (true, false) => to,
+        (false, true) => from,
+        _ => return None,
+    };
+    (far != 0).then_some(far)
 }
 
 /// The column of each path: the first in which nothing else stands between its rails.
@@ -190,6 +214,7 @@ fn flow(path: &PathShown) -> String {
     match (path.look, path.ampere) {
         (Look::Open, _) => "open".into(),
         (Look::Blown, _) => "blown".into(),
+        (Look::Closed, Some(ampere)) if ampere.abs() < 5e-6 => "0 A".into(),
         (Look::Closed, Some(ampere)) if ampere.abs() < 0.01 => format!("{} mA", rounded(ampere * 1e3, 2)),
         (Look::Closed, Some(ampere)) => format!("{} A", rounded(ampere, 2)),
         (Look::Closed, None) => "conducts".into(),

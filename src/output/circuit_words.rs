@@ -27,8 +27,8 @@ fn end(base: f64, unit: Option<&'static Unit>, side: Side) -> String {
     let size = number.abs();
     let decimals = if size >= 10_000.0 { 0 } else if size >= 100.0 { 1 } else if size >= 1.0 { 2 } else { 3 };
     let power = 10_f64.powi(decimals);
-    // A hair over a digit is rounding, not another digit.
-    let hair = 1e-6;
+    // A hundredth of a digit is what the meter itself takes, not another digit.
+    let hair = 0.01;
     let rounded = match side {
         Side::Low => (number * power + hair).floor() / power,
         Side::High => (number * power - hair).ceil() / power,

@@ -232,6 +232,7 @@ impl Wording<'_> {
             format!("Something this book does not cover: {}.", about(not_covered))
         };
         match judgement.disturbed.first() {
+            None if judgement.outcome == Outcome::NoFaultSeen => "Nothing seen so far says that there is a fault at all.".into(),
             None => format!("Nothing seen so far says that there is a fault at all. {covered}"),
             Some(reason) => format!("There is a fault: {}. {covered}", self.disturbed(reason)),
         }

@@ -7,9 +7,10 @@
 use std::sync::Arc;
 
 use crate::book::circuits::{ElementKind, Emf, Probe};
-use crate::book::{Book, Circuit, CircuitId, FaultId, IndicationId};
+use crate::book::{Book, Circuit, CircuitId, FaultId, IndicationId, Setup};
 use crate::circuit::network::Range;
-use crate::circuit::{Foretold, Stand, Supply, foretell, is_given};
+use crate::circuit::table::usual_setups;
+use crate::circuit::{Foretold, Known, Stand, Supply, foretell, is_given};
 use crate::job::{Entry, EntryId, EntryValue};
 use crate::units::{Bound, Exact, Interval};
 
@@ -61,11 +62,26 @@ pub fn says(facts: &Facts<'_>) -> Vec<CircuitSays> {
         let mut entries: Vec<EntryId> = circuit.probes.iter().flat_map(|probe| facts.entries(probe.reading)).copied().collect();
         entries.sort_unstable();
         entries.dedup();
+        if entries.is_empty() {
+            continue;
+        }
+        let before = before(facts, circuit);
         for entry in entries {
-            Asking { facts, id, circuit, sets: &sets }.of(entry, &mut all);
+            Asking { facts, id, circuit, sets: &sets, before: &before }.of(entry, &mut all);
         }
     }
     all
+}
+
+/// The setups that the vehicle has been in: those in which its readings are usually taken, and those of all entries.
+fn before(facts: &Facts<'_>, circuit: &Circuit) -> Vec<Setup> {
+    let mut setups = usual_setups(facts.book, circuit);
+    for setup in facts.all().filter_map(|id| facts.entry(id)).map(|entry| &entry.setup) {
+        if !setups.contains(setup) {
+            setups.push(setup.clone());
+        }
+    }
+    setups
 }
 
 /// The sound vehicle and every set of the faults that a circuit knows, smallest first.
@@ -95,6 +111,8 @@ struct Asking<'a, 'f> {
     id: CircuitId,
     circuit: &'a Circuit,
     sets: &'a [FaultSet],
+    /// Setups that the vehicle has been in.
+    before: &'a [Setup],
 }
 
 impl Asking<'_, '_> {
@@ -126,7 +144,7 @@ impl Asking<'_, '_> {
         if is_given(&stand, probe) {
             return None;
         }
-        foretell(&stand, supplies, probe.at.into()).ok()
+        foretell(&stand, Known { supplies, before: self.before }, probe.at.into()).ok()
     }
 
     /// What was read at the posts of each battery and suits an entry, with the entries that say so.

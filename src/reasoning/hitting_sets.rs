@@ -52,22 +52,11 @@ pub fn minimal_hitting_sets(conflicts: &[Vec<usize>], limits: Limits) -> Hitting
     members.sort_unstable();
     members.dedup();
     let hits = members.iter().map(|&member| of_family(&family, |conflict| conflict.contains(&member))).collect();
-    let last = |conflict: &Vec<usize>| conflict.last().map_or(0, |last| members.partition_point(|m| m < last));
-    let lasts = family.iter().map(last).collect();
     let placed =
         |conflict: &Vec<usize>| conflict.iter().map(|member| members.partition_point(|m| m < member)).collect();
     let family: Vec<Vec<usize>> = family.iter().map(placed).collect();
-    let mut search = Search {
-        family: &family,
-        hits,
-        lasts,
-        limits,
-        steps: 0,
-        size: 0,
-        chosen: Vec::new(),
-        members,
-        found: &mut found,
-    };
+    let mut search =
+        Search { family: &family, hits, limits, steps: 0, size: 0, chosen: Vec::new(), members, found: &mut found };
     for size in 0..=limits.size.min(search.members.len()) {
         search.size = size;
         search.extend(0, &FixedBitSet::with_capacity(family.len()), &FixedBitSet::with_capacity(family.len()));
@@ -103,8 +92,6 @@ struct Search<'f> {
     family: &'f [Vec<usize>],
     /// For each member, by its place in `members`, the conflicts it is in.
     hits: Vec<FixedBitSet>,
-    /// For each conflict the place of its last member.
-    lasts: Vec<usize>,
     limits: Limits,
     steps: usize,
     /// The size looked for now.
@@ -152,7 +139,7 @@ impl Search<'_> {
     /// The places that may come next: up to where some conflict can't be hit any more; at the last, only the members of
     /// one conflict not hit so far.
     fn next(&self, from: usize, hit: &FixedBitSet) -> Vec<usize> {
-        let Some(until) = hit.zeroes().map(|conflict| self.lasts[conflict]).min() else {
+        let Some(until) = hit.zeroes().filter_map(|conflict| self.family[conflict].last().copied()).min() else {
             return Vec::new();
         };
         let shortest = hit.zeroes().next().map_or(&[][..], |conflict| &self.family[conflict]);

@@ -106,7 +106,11 @@ impl Session {
     /// The setup as the prompt shows it; empty where all is normal.
     pub fn prompt(&self) -> String {
         let said = |ids: Vec<SettingId>| -> String {
-            let names = ids.into_iter().map(|id| self.book.setting(id).said(self.job.setup.value(id)));
+            let names = ids.into_iter().map(|id| {
+                let (setting, value) = (self.book.setting(id), self.job.setup.value(id));
+                let off = value == setting.inactive && !setting.one_of;
+                if off { format!("without {}", setting.name) } else { setting.said(value) }
+            });
             names.collect::<Vec<_>>().join(", ")
         };
         let off_normal = |id: &SettingId| self.job.setup.value(*id) != self.book.setting(*id).normal;

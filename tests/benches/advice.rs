@@ -34,7 +34,7 @@ fn main() {
 fn open(path: &Path) -> Option<Book> {
     let loaded = load(&Disk::of(path, &ReadingArgs::default()), path).ok()?;
     let (book, problems) = loaded.resolve(None);
-    (!ruleout::book::has_errors(&problems)).then_some(book)
+    (!ruleout::book::load::has_errors(&problems)).then_some(book)
 }
 
 /// The book's own cases that end with one fault proved.

@@ -4,7 +4,7 @@
 use super::words::{Bit, Book, Dice, Row};
 
 /// One field a line, one blank between bits, no comment.
-pub fn plain(book: &Book) -> String {
+pub(crate) fn plain(book: &Book) -> String {
     let mut out = String::new();
     for rows in &book.declarations {
         for (at, row) in rows.iter().enumerate() {
@@ -24,7 +24,7 @@ fn words(bit: &Bit) -> &str {
 }
 
 /// Printed as no one would.
-pub fn noisy(book: &Book, dice: &mut Dice<'_>) -> String {
+pub(crate) fn noisy(book: &Book, dice: &mut Dice<'_>) -> String {
     let end = dice.of(&["\n", "\r\n"]);
     let mut printer = Printer { out: String::new(), comments: 0, end };
     if dice.below(8) == 7 {
@@ -103,10 +103,7 @@ impl Printer<'_> {
                 // After a name or a figure a capital belongs to a name or a unit.
                 Bit::Word(said)
                     if at > 0
-                        && matches!(
-                            row.bits[at - 1],
-                            Bit::Name(_) | Bit::Figure(_) | Bit::Word("ever" | "always")
-                        ) =>
+                        && matches!(row.bits[at - 1], Bit::Name(_) | Bit::Figure(_) | Bit::Word("ever" | "always")) =>
                 {
                     self.out.push_str(said);
                 }
@@ -189,4 +186,3 @@ fn may_begin_line(bit: &Bit) -> bool {
         _ => true,
     }
 }
-

@@ -2,31 +2,31 @@
 //! All draws come from the bytes that proptest hands over, so a failing book shrinks.
 
 /// Draws from a row of bytes; after the last one every draw is the first choice.
-pub struct Dice<'b> {
+pub(crate) struct Dice<'b> {
     bytes: std::slice::Iter<'b, u8>,
 }
 
 impl<'b> Dice<'b> {
-    pub fn new(bytes: &'b [u8]) -> Self {
+    pub(crate) fn new(bytes: &'b [u8]) -> Self {
         Self { bytes: bytes.iter() }
     }
 
-    pub fn below(&mut self, count: usize) -> usize {
+    pub(crate) fn below(&mut self, count: usize) -> usize {
         self.bytes.next().map_or(0, |byte| usize::from(*byte) % count)
     }
 
-    pub fn of<'a>(&mut self, all: &[&'a str]) -> &'a str {
+    pub(crate) fn of<'a>(&mut self, all: &[&'a str]) -> &'a str {
         all[self.below(all.len())]
     }
 
-    pub fn yes(&mut self) -> bool {
+    pub(crate) fn yes(&mut self) -> bool {
         self.below(2) == 1
     }
 }
 
 /// What is printed between two gaps.
 #[derive(Clone, Debug)]
-pub enum Bit {
+pub(crate) enum Bit {
     /// Words of the language: any case, any run of blanks inside.
     Word(&'static str),
     /// Printed as it is.
@@ -40,28 +40,55 @@ pub enum Bit {
 }
 
 /// A line of a declaration with what may follow it.
-pub struct Row {
-    pub bits: Vec<Bit>,
-    pub goes_on: bool,
+pub(crate) struct Row {
+    pub(crate) bits: Vec<Bit>,
+    pub(crate) goes_on: bool,
 }
 
-pub struct Book {
+pub(crate) struct Book {
     /// Each with its first row.
-    pub declarations: Vec<Vec<Row>>,
+    pub(crate) declarations: Vec<Vec<Row>>,
 }
 
 const NAMES: &[&str] = &[
-    "fan", "supply at fan connector", "a", "B-2", "relay K2 coil", "`zone 3`", "zone 3 left", "température côté", "`fan`", "`ever`",
-    "`wire and plug`", "`plug, (3)`", "takes long", "because of it", "source of air", "`at most`", "`5 V rail`", "`tolerance`",
-    "Fan  Runs", "a+b", "first", "`  needs   it `", "`always`", "limit", "`in`", "`for`", "`is low`", "`fan ever`", "AC",
+    "fan",
+    "supply at fan connector",
+    "a",
+    "B-2",
+    "relay K2 coil",
+    "`zone 3`",
+    "zone 3 left",
+    "température côté",
+    "`fan`",
+    "`ever`",
+    "`wire and plug`",
+    "`plug, (3)`",
+    "takes long",
+    "because of it",
+    "source of air",
+    "`at most`",
+    "`5 V rail`",
+    "`tolerance`",
+    "Fan  Runs",
+    "a+b",
+    "first",
+    "`  needs   it `",
+    "`always`",
+    "limit",
+    "`in`",
+    "`for`",
+    "`is low`",
+    "`fan ever`",
+    "AC",
     "a rather long name of a reading that fills up the line soon",
 ];
 const FIGURES: &[&str] = &["1", "11.5", "0.05", "007", "25"];
 const UNITS: &[&str] = &["V", "mm²", "V AC", "%", "kPa gauge", "ohm", "degC", "µA", "V/m"];
-const TEXTS: &[&str] = &["\"x\"", "\"one # two\"", "\"say \\\"so\\\" \"", "\"\"", "\"a  b, `c` and (d)\"", "\"back \\\\\""];
+const TEXTS: &[&str] =
+    &["\"x\"", "\"one # two\"", "\"say \\\"so\\\" \"", "\"\"", "\"a  b, `c` and (d)\"", "\"back \\\\\""];
 const LABELS: &[&str] = &["feed lost", "a  b, c", "`and so`", "No. 3 (old) = new", "say \"so\"", "first"];
 
-pub fn book(dice: &mut Dice<'_>) -> Book {
+pub(crate) fn book(dice: &mut Dice<'_>) -> Book {
     let count = 1 + dice.below(5);
     Book { declarations: (0..count).map(|_| declaration(dice)).collect() }
 }
@@ -182,7 +209,13 @@ fn condition(dice: &mut Dice<'_>, depth: usize) -> Vec<Bit> {
             1 => bits.push(name(dice)),
             _ => {
                 let inner = condition(dice, depth - 1);
-                bits.extend(joined([vec![Bit::Tight("(")], inner, vec![word("and")], atom(dice), vec![Bit::Tight(")")]]));
+                bits.extend(joined([
+                    vec![Bit::Tight("(")],
+                    inner,
+                    vec![word("and")],
+                    atom(dice),
+                    vec![Bit::Tight(")")],
+                ]));
                 if dice.yes() {
                     bits.extend(setup(dice));
                 }
@@ -257,9 +290,15 @@ fn declaration(dice: &mut Dice<'_>) -> Vec<Row> {
             let head = own([vec![word("circuit"), name(dice)]]);
             many(dice, head, element)
         }
-        7 => vec![own([vec![word("complaint"), Bit::Name(dice.of(LABELS).into())]]), row([vec![word("may be")], names(dice)])],
+        7 => vec![
+            own([vec![word("complaint"), Bit::Name(dice.of(LABELS).into())]]),
+            row([vec![word("may be")], names(dice)]),
+        ],
         8 => vec![own([vec![word("caution"), name(dice)], texts(dice)]), row([vec![word("stop")]])],
-        9 => vec![row([vec![word("rulebook"), Bit::Text(dice.of(TEXTS).into())]]), row([vec![word("at most"), Bit::Figure("2"), word("faults at once")]])],
+        9 => vec![
+            row([vec![word("rulebook"), Bit::Text(dice.of(TEXTS).into())]]),
+            row([vec![word("at most"), Bit::Figure("2"), word("faults at once")]]),
+        ],
         _ => {
             let head = label(dice, "rule");
             let sentence = sentence(dice);
@@ -289,7 +328,11 @@ fn reading(dice: &mut Dice<'_>) -> Row {
             vec![word("to")],
             quantity(dice),
         ]),
-        3 => row([vec![word("meter"), Bit::Figure("0.5"), Bit::Tight("%"), Bit::Tight("+"), Bit::Figure("2")], vec![word("digits"), word("of")], quantity(dice)]),
+        3 => row([
+            vec![word("meter"), Bit::Figure("0.5"), Bit::Tight("%"), Bit::Tight("+"), Bit::Figure("2")],
+            vec![word("digits"), word("of")],
+            quantity(dice),
+        ]),
         4 => row([vec![word("unaffected by")], names(dice)]),
         _ => row([vec![word("where")], texts(dice)]),
     }
@@ -300,7 +343,11 @@ fn fault(dice: &mut Dice<'_>) -> Row {
         0 => row([vec![word("remedy")], texts(dice)]),
         1 => row([vec![word("share"), Bit::Figure("15")]]),
         2 => row([vec![word("verify")], condition(dice, 1)]),
-        _ => row([vec![word("shows")], condition(dice, 2), vec![word("in"), Bit::Figure("8"), word("of"), Bit::Figure("10")]]),
+        _ => row([
+            vec![word("shows")],
+            condition(dice, 2),
+            vec![word("in"), Bit::Figure("8"), word("of"), Bit::Figure("10")],
+        ]),
     }
 }
 
@@ -313,7 +360,14 @@ fn statement(dice: &mut Dice<'_>) -> Row {
         3 => own([vec![reading(), Bit::Tight("="), Bit::Name("ol".into())], setup(dice)]),
         4 => own([vec![Bit::Name("fan runs".into()), word("is"), Bit::Name("`yes`".into())]]),
         5 => own([vec![word("take back")]]),
-        6 => own([vec![word("expect"), Bit::Name("`wire and plug`".into()), word("ruled out"), Bit::Tight(","), Bit::Name("fan".into()), word("proved")]]),
+        6 => own([vec![
+            word("expect"),
+            Bit::Name("`wire and plug`".into()),
+            word("ruled out"),
+            Bit::Tight(","),
+            Bit::Name("fan".into()),
+            word("proved"),
+        ]]),
         _ => own([vec![reading(), word("not measured")]]),
     }
 }
@@ -321,11 +375,38 @@ fn statement(dice: &mut Dice<'_>) -> Row {
 fn element(dice: &mut Dice<'_>) -> Row {
     let ends = || vec![word("from"), Bit::Name("battery post".into()), word("to"), Bit::Name("`relay 30`".into())];
     match dice.below(6) {
-        0 => own([vec![word("wire"), Bit::Name("fan feed".into())], ends(), vec![Bit::Tight(",")], quantity(dice), vec![word("of")], quantity(dice)]),
-        1 => own([vec![word("battery")], ends(), vec![Bit::Tight(","), word("EMF")], quantity(dice), vec![word("to")], quantity(dice)]),
-        2 => own([vec![word("relay"), Bit::Name("`K2`".into()), word("coil")], ends(), vec![Bit::Tight(",")], quantity(dice), vec![Bit::Tight("±"), Bit::Figure("10"), Bit::Tight("%")]]),
+        0 => own([
+            vec![word("wire"), Bit::Name("fan feed".into())],
+            ends(),
+            vec![Bit::Tight(",")],
+            quantity(dice),
+            vec![word("of")],
+            quantity(dice),
+        ]),
+        1 => own([
+            vec![word("battery")],
+            ends(),
+            vec![Bit::Tight(","), word("EMF")],
+            quantity(dice),
+            vec![word("to")],
+            quantity(dice),
+        ]),
+        2 => own([
+            vec![word("relay"), Bit::Name("`K2`".into()), word("coil")],
+            ends(),
+            vec![Bit::Tight(",")],
+            quantity(dice),
+            vec![Bit::Tight("±"), Bit::Figure("10"), Bit::Tight("%")],
+        ]),
         3 => own([vec![word("fault"), Bit::Name("`open feed`".into()), word("opens"), Bit::Name("fan feed".into())]]),
         4 => own([vec![word("fault"), Bit::Name("relay stuck".into()), word("sticks"), Bit::Name("K2  Open".into())]]),
-        _ => own([vec![word("reading"), Bit::Name("supply".into()), word("across"), Bit::Name("87a".into()), word("and"), Bit::Name("ground".into())]]),
+        _ => own([vec![
+            word("reading"),
+            Bit::Name("supply".into()),
+            word("across"),
+            Bit::Name("87a".into()),
+            word("and"),
+            Bit::Name("ground".into()),
+        ]]),
     }
 }

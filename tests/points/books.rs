@@ -44,7 +44,11 @@ fn a_file_outside_the_folder_is_refused() {
 #[test]
 fn a_missing_used_file_is_an_error_at_its_name() {
     let bench = Bench::with("  use \"none.rulebook\"\nfault f\n");
-    assert!(bench.refused().says(&["book/use-unreadable", "none.rulebook", "book.rulebook:3:7"]), "{:?}", bench.refused());
+    assert!(
+        bench.refused().says(&["book/use-unreadable", "none.rulebook", "book.rulebook:3:7"]),
+        "{:?}",
+        bench.refused()
+    );
 }
 
 #[test]
@@ -96,7 +100,8 @@ fn a_profile_changes_limits_and_what_rests_on_them() {
     let bench = Bench::with(VARIANTS);
     let verdicts = |answer: serde_json::Value| [verdict(&answer, "f"), verdict(&answer, "g")];
     assert_eq!(verdicts(bench.answer("feed = 20 V\n")), ["only_one_left", "ruled_out"]);
-    let chosen = bench.run(&["judge", "book.rulebook", "--profile", "24 V", "--format", "json"], "feed = 20 V\n").json();
+    let chosen =
+        bench.run(&["judge", "book.rulebook", "--profile", "24 V", "--format", "json"], "feed = 20 V\n").json();
     assert_eq!(verdicts(chosen), ["ruled_out", "ruled_out"]);
     assert_eq!(verdicts(bench.answer("profile \"24 V\"\nfeed = 20 V\n")), ["ruled_out", "ruled_out"]);
     assert_eq!(verdicts(bench.answer("feed = 30 V\nprofile \"24 V\"\n")), ["only_one_left", "ruled_out"]);

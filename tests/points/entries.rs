@@ -80,6 +80,14 @@ fn changes_still_in_place_are_shown_in_the_prompt_and_at_the_end() {
 }
 
 #[test]
+fn the_prompt_says_what_is_off() {
+    let bench = Bench::with("state panel\n  normally on\nobservation a\n  answers yes, no\nfault f\n");
+    let ran = bench.ask("without panel\nfaults\n");
+    let prompt = ran.out.lines().find(|line| line.contains("> faults")).unwrap_or_default().to_string();
+    assert!(prompt.contains("without panel"), "{prompt}");
+}
+
+#[test]
 fn an_entry_whose_needs_do_not_hold_is_kept_and_said_to_decide_nothing() {
     taken("feed = 2 V\n", &["decides nothing", "cooling demanded"]);
     let answer = Bench::with(BOOK).answer("feed = 2 V\n");

@@ -16,14 +16,16 @@ fn gives(sentence: &str, marked: &str, words: &[&str]) {
     assert!(ran.says(words), "`{sentence}`: expected {words:?} in {}", ran.err);
     assert!(ran.says(&["1 error"]), "`{sentence}`: one error, found {}", ran.err);
     let column = "rule r: ".len() + sentence.find(marked).unwrap() + 1;
-    assert!(ran.says(&[&format!("book.rulebook:13:{column}")]), "`{sentence}`: expected {marked} marked in {}", ran.err);
+    assert!(
+        ran.says(&[&format!("book.rulebook:13:{column}")]),
+        "`{sentence}`: expected {marked} marked in {}",
+        ran.err
+    );
 }
 
 #[test]
 fn a_misspelt_reserved_word_is_recognised() {
-    for (typed, meant) in [
-        ("bellow", "below"), ("belwo", "below"), ("abov", "above"), ("abbove", "above"),
-    ] {
+    for (typed, meant) in [("bellow", "below"), ("belwo", "below"), ("abov", "above"), ("abbove", "above")] {
         gives(&format!("feed {typed} 11.5 V implies f"), typed, &[&format!("`{typed}`"), &format!("`{meant}`")]);
     }
     gives("feed betwen 1 V and 2 V implies f", "betwen", &["`betwen`", "`between`"]);
@@ -82,14 +84,21 @@ fn units_are_wrong_at_the_unit_with_the_fix() {
 fn a_reserved_word_in_a_name_asks_for_backticks() {
     // "A name used in sentences, an answer or a band that needs one stands in backticks; the error for it says so"
     for text in [
-        "fault open or shorted\n", "reading feed with load\n  unit V\n", "observation runs and stops\n  answers yes, no\n",
-        "observation x\n  answers yes, not at all\n", "state above idle\n", "limit below this = 3 V\n", "finding is dead means lamp lit\n",
+        "fault open or shorted\n",
+        "reading feed with load\n  unit V\n",
+        "observation runs and stops\n  answers yes, no\n",
+        "observation x\n  answers yes, not at all\n",
+        "state above idle\n",
+        "limit below this = 3 V\n",
+        "finding is dead means lamp lit\n",
         "reading x\n  unit V\n  bands not much below 3 V, much above 3 V\n",
     ] {
         let ran = Bench::with(&format!("{HEAD}{text}")).refused();
         assert!(ran.says(&["backticks"]), "{text}: {ran:?}");
     }
-    for sentence in ["lamp lit implies open or shorted", "lamp lit rules out runs and stops", "lamp lit is not at all implies f"] {
+    for sentence in
+        ["lamp lit implies open or shorted", "lamp lit rules out runs and stops", "lamp lit is not at all implies f"]
+    {
         let ran = rule(sentence);
         assert!(ran.says(&["`"]), "{sentence}: {ran:?}");
     }
@@ -97,8 +106,10 @@ fn a_reserved_word_in_a_name_asks_for_backticks() {
 
 #[test]
 fn a_name_in_backticks_may_hold_any_word() {
-    let bench = Bench::with("observation `runs and stops`\n  answers `not at all`, yes\nfault `open or shorted`\nfault g\n\
-                             rule r: `runs and stops` is `not at all` rules out `open or shorted`\n");
+    let bench = Bench::with(
+        "observation `runs and stops`\n  answers `not at all`, yes\nfault `open or shorted`\nfault g\n\
+                             rule r: `runs and stops` is `not at all` rules out `open or shorted`\n",
+    );
     let answer = bench.answer("`runs and stops` is `not at all`\n");
     assert_eq!(super::bench::verdict(&answer, "open or shorted"), "ruled_out");
 }
@@ -110,7 +121,9 @@ fn several_errors_in_one_run_each_at_its_word() {
          rule b: lamp lit is yes implies ff\nrule c: lamp lit is yess implies f\n",
     )
     .refused();
-    for place in ["book.rulebook:4:8", "book.rulebook:6:3", "book.rulebook:8:9", "book.rulebook:9:33", "book.rulebook:10:21"] {
+    for place in
+        ["book.rulebook:4:8", "book.rulebook:6:3", "book.rulebook:8:9", "book.rulebook:9:33", "book.rulebook:10:21"]
+    {
         assert!(ran.says(&[place]), "{place}: {}", ran.err);
     }
     assert!(ran.says(&["5 errors"]), "each once, and none that follows from another: {}", ran.err);
@@ -120,7 +133,8 @@ fn several_errors_in_one_run_each_at_its_word() {
 fn what_a_rule_can_not_conclude() {
     // "`implies A, B` is an error while k is smaller than their number; `implies a finding` is an error."
     gives("lamp lit implies f, g", "implies", &["at most 2 faults at once", "or"]);
-    let finding = Bench::with(&format!("{HEAD}rule r: lamp lit implies dead\nfinding dead means feed below 1 V\n")).refused();
+    let finding =
+        Bench::with(&format!("{HEAD}rule r: lamp lit implies dead\nfinding dead means feed below 1 V\n")).refused();
     assert!(finding.says(&["`dead`", "finding", "13:26"]), "{finding:?}");
     gives("lamp lit implies h", "h", &["`h`", "fault"]);
     gives("lamp lit implies feed", "feed", &["`feed`", "fault"]);

@@ -30,7 +30,18 @@ fn the_header_says_what_it_is_for() {
     // "It opens with a header: format version, vehicle, odometer, … technician (optional), … book with revision and
     // digest."
     let bench = Bench::with("  revision 7\nfault f\n");
-    let arguments = ["ask", "book.rulebook", "--job", "a.job", "--vehicle", "Bus 12", "--odometer", "81 200 km", "--technician", "M. Tester"];
+    let arguments = [
+        "ask",
+        "book.rulebook",
+        "--job",
+        "a.job",
+        "--vehicle",
+        "Bus 12",
+        "--odometer",
+        "81 200 km",
+        "--technician",
+        "M. Tester",
+    ];
     bench.run(&arguments, "complaint \"no cold air\"\n");
     let text = bench.read("a.job");
     let head = text.split("\n\n").next().unwrap();
@@ -51,7 +62,11 @@ fn every_entry_is_a_stamped_line_in_the_same_words() {
         assert!(line.ends_with(words), "{line}");
         let stamp: Vec<&str> = line.split(' ').take(3).collect();
         let digits = |text: &str, form: &str| {
-            text.len() == form.len() && text.bytes().zip(form.bytes()).all(|(c, f)| if f == b'9' { c.is_ascii_digit() } else { c == f || f == b'+' && c == b'-' })
+            text.len() == form.len()
+                && text
+                    .bytes()
+                    .zip(form.bytes())
+                    .all(|(c, f)| if f == b'9' { c.is_ascii_digit() } else { c == f || f == b'+' && c == b'-' })
         };
         assert!(digits(stamp[0], "9999-99-99"), "{line}");
         assert!(digits(stamp[1], "99:99:99"), "{line}");
@@ -190,10 +205,34 @@ fn a_plain_file_of_sentences_is_a_job_too() {
 #[test]
 fn typed_words_that_are_no_sentence_are_told_and_not_recorded() {
     let bench = Bench::with(BOOK);
-    for (line, code) in [("whyy f", "repl/unknown-command"), ("why", "repl/which-fault"), ("what if", "repl/which-entry"), ("a is\u{7} yes", "repl/control-character"), ("expect f open", "job/expect")] {
+    for (line, code) in [
+        ("whyy f", "repl/unknown-command"),
+        ("why", "repl/which-fault"),
+        ("what if", "repl/which-entry"),
+        ("a is\u{7} yes", "repl/control-character"),
+        ("expect f open", "job/expect"),
+    ] {
         let ran = bench.ask(&format!("{line}\n"));
         assert!(ran.says(&[code]), "{line}: {ran:?}");
         assert_eq!(ran.status, 1, "{line}: {ran:?}");
         assert!(!bench.read("a.job").contains(line), "{line}");
     }
+}
+
+#[test]
+fn after_a_repair_it_is_told_what_is_unverified_and_not_put_back() {
+    // "the job is done when the fault's `verify` conditions hold and the complaint is gone, and the tool says what is
+    // still unverified or not put back"
+    let bench = Bench::with(
+        "change relay swapped\n  put back \"The relay to its socket.\"\nobservation fan turns\n  answers yes, no\n\
+         observation lamp lit\n  answers yes, no\nfault f\n  verify fan turns is yes\nfault g\n\
+         complaint no air\n  may be f\n  gone when lamp lit is yes\n",
+    );
+    let ran = bench.ask("complaint no air\nwith relay swapped\nrepaired f\n");
+    assert!(ran.says(&["f", "not yet verified", "no air", "The relay to its socket."]), "{ran:?}");
+    let ran = bench.ask("without relay swapped\nfan turns is yes\n");
+    assert!(!ran.says(&["job is done"]), "the complaint is not gone yet: {ran:?}");
+    let ran = bench.ask("lamp lit is yes\n");
+    assert!(ran.says(&["job is done"]), "{ran:?}");
+    assert_eq!(verdict(&judged(&bench).json(), "f"), "ruled_out");
 }

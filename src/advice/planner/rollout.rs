@@ -16,7 +16,7 @@ use super::view::View;
 const FEW: usize = 4;
 
 /// Deeper than this, greedy is not followed.
-const DEEPEST: usize = 400;
+const DEEPEST: usize = 300;
 
 /// The policy with its memo.
 pub(super) struct Rollout<'s, 'm> {

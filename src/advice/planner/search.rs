@@ -22,8 +22,8 @@ use super::view::View;
 /// Two plans closer than this, relatively, cost the same; then the lower test number goes first.
 pub(super) const SAME: f64 = 1e-9;
 
-/// Deeper than this nothing is searched, to spare the stack.
-const DEEPEST: usize = 400;
+/// Deeper than this nothing is searched, to spare the stack (about 2 KB a level in a debug build).
+const DEEPEST: usize = 300;
 
 /// What is known of a state.
 #[derive(Debug, Clone, Copy)]

@@ -77,7 +77,8 @@ impl<'r, 't> Compiler<'r, 't> {
         self.depth += 1;
         if self.depth > DEEPEST {
             let message = format!("`{}` is built on others more than {DEEPEST} deep", name.text);
-            self.refuse::<()>(Problem::error("book/too-deep", name.span, message).help("write some of them out"));
+            // Said even inside a finding that is reported where it is declared: there it may be shallow enough.
+            self.resolver.report(Problem::error("book/too-deep", name.span, message).help("write some of them out"));
             self.depth -= 1;
             return false;
         }

@@ -13,7 +13,6 @@ impl<'t> Resolver<'t> {
         let declared: Vec<&'t Declaration> = self.of(D::Limit);
         let exprs: Vec<(&'t Declaration, Option<&'t Expr>)> =
             declared.iter().map(|d| (*d, self.profile_value(d).or_else(|| fields::value(d, F::Value)))).collect();
-        self.check_profiles();
         let mut waiting: Vec<(&'t Declaration, &'t Expr)> = Vec::new();
         for (declaration, expr) in exprs {
             match expr {
@@ -25,6 +24,7 @@ impl<'t> Resolver<'t> {
             }
         }
         self.resolve_waiting(waiting);
+        self.check_profiles();
     }
 
     /// Limits whose parts are known are resolved until none is left; what is left goes in a circle.
@@ -82,14 +82,27 @@ impl<'t> Resolver<'t> {
         let mut problems = Vec::new();
         for profile in self.of(D::Profile) {
             for field in &profile.fields {
-                let FieldBody::LimitLine(name, _) = &field.body else { continue };
-                if !matches!(self.book.symbol(&name.text), Some(Symbol::Limit(_))) {
+                let FieldBody::LimitLine(name, expr) = &field.body else { continue };
+                if matches!(self.book.symbol(&name.text), Some(Symbol::Limit(_))) {
+                    problems.extend(self.other_kind(name, expr));
+                } else {
                     let known = self.known_names(|s| matches!(s, Symbol::Limit(_)));
                     problems.push(self.unknown(name, "a limit", known.iter().map(String::as_str)));
                 }
             }
         }
         self.problems.extend(problems);
+    }
+
+    /// A profile's value that is of another kind than the limit's own.
+    fn other_kind(&mut self, name: &crate::syntax::tree::Name, expr: &Expr) -> Option<Problem> {
+        let declared = self.of(D::Limit).into_iter().find(|d| d.name.key() == name.key())?;
+        let before = self.problems.len();
+        let own = fields::value(declared, F::Value).and_then(|own| self.constant(own));
+        self.problems.truncate(before);
+        let (own, typed) = (own?, self.constant(expr)?);
+        let clash = own.dimension.compare(typed.dimension).err()?;
+        Some(super::expressions::clash_problem(&clash, expr, &typed, &own))
     }
 }
 

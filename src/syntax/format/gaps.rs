@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 use std::ops::Range;
 
-use super::lex::comment;
+use super::scan::comment;
 
 /// A comment on a line of its own.
 #[derive(Clone, Debug)]

@@ -5,6 +5,7 @@ use std::borrow::Cow;
 use std::ops::Range;
 
 use super::marks::Mark;
+use super::scan::{comment, figure_length, quoted_length, word, word_length};
 use super::token::{Kind, Spellings, Token};
 use super::walk::Role;
 
@@ -34,7 +35,7 @@ pub(super) struct Pieces<'t> {
 }
 
 /// Cuts `range` to pieces; `marks` are those in the range, in order.
-pub(super) fn pieces<'t>(source: Source<'t>, range: Range<usize>, marks: &[Mark]) -> Pieces<'t> {
+pub(super) fn pieces<'t>(source: Source<'t>, range: Range<usize>, marks: &[Mark<'t>]) -> Pieces<'t> {
     let mut reader =
         Reader { source, end: range.end, at: range.start, broken: false, waiting: Vec::new(), found: Vec::new() };
     let mut marks = marks.iter().peekable();
@@ -82,7 +83,7 @@ impl<'t> Reader<'t> {
     }
 
     /// A mark may go on over a line end; the comments inside it come after it.
-    fn marked(&mut self, mark: &Mark) {
+    fn marked(&mut self, mark: &Mark<'t>) {
         let start = self.at;
         let typed = self.take(mark.end.saturating_sub(mark.start));
         self.push_marked(mark, typed);
@@ -109,7 +110,7 @@ impl<'t> Reader<'t> {
         }
     }
 
-    fn push_marked(&mut self, mark: &Mark, typed: &'t str) {
+    fn push_marked(&mut self, mark: &Mark<'t>, typed: &'t str) {
         match mark.role {
             Role::Kind | Role::OverRange => self.push(Kind::Word, mark.words.clone()),
             Role::Unit => self.push(Kind::Unit, mark.words.clone()),
@@ -119,12 +120,8 @@ impl<'t> Reader<'t> {
             Role::PlusMinus | Role::Accuracy => self.push(Kind::Mark, "±"),
             Role::Place => {}
             role @ (Role::Name | Role::Element | Role::Point | Role::Band | Role::Free) => {
-                let mut spellings = Spellings { bare: mark.words.clone(), typed: mark.typed.clone(), role };
-                if role != Role::Free {
-                    spellings.typed =
-                        if mark.typed.is_empty() { spellings.bare.clone() } else { spellings.quoted() };
-                }
-                self.push(Kind::Name, spellings.typed.clone());
+                let spellings = Spellings { bare: mark.words.clone(), typed: mark.typed.clone(), role };
+                self.push(Kind::Name, mark.typed.clone());
                 if let Some(last) = self.found.last_mut() {
                     last.name = Some(Box::new(spellings));
                 }
@@ -187,43 +184,4 @@ impl<'t> Reader<'t> {
             other => self.push(Kind::Mark, other),
         }
     }
-}
-
-/// A comment as it is kept: no blanks at its end, and no line end that only some tools know.
-pub(super) fn comment(said: &str) -> Cow<'_, str> {
-    let said = said.trim_end();
-    if said.contains('\r') { said.replace('\r', " ").into() } else { said.into() }
-}
-
-/// Length of a text in quotes at the start, the quotes included.
-fn quoted_length(rest: &str) -> usize {
-    let mut escaped = false;
-    for (at, byte) in rest.bytes().enumerate().skip(1) {
-        match byte {
-            _ if escaped => escaped = false,
-            b'\\' => escaped = true,
-            b'"' => return at + 1,
-            _ => {}
-        }
-    }
-    rest.len()
-}
-
-fn figure_length(rest: &str) -> usize {
-    let digits = |from: usize| {
-        rest.get(from..).map_or(0, |rest| rest.bytes().take_while(u8::is_ascii_digit).count())
-    };
-    let whole = digits(0);
-    let part = if rest.as_bytes().get(whole) == Some(&b'.') { digits(whole + 1) } else { 0 };
-    if part > 0 { whole + 1 + part } else { whole }
-}
-
-fn word_length(rest: &str) -> usize {
-    let inside = |c: char| c.is_alphanumeric() || matches!(c, '_' | '-' | '\'' | '/' | '+');
-    rest.find(|c: char| !inside(c)).unwrap_or(rest.len())
-}
-
-/// A word of the language in its one spelling.
-fn word(typed: &str) -> String {
-    if typed.eq_ignore_ascii_case("EMF") { "EMF".to_string() } else { typed.to_ascii_lowercase() }
 }

@@ -1,7 +1,7 @@
 //! Pieces to lines: a line is filled up to its width, a sentence that takes several lines has one clause on each.
 
 use super::breaks::begins_field;
-use super::token::{Break, Token, blank_between};
+use super::token::{Break, Token, blank_between, in_backticks};
 use crate::syntax::words::DeclarationRow;
 
 /// Columns that a list fills.
@@ -71,7 +71,8 @@ fn width(tokens: &[Token<'_>]) -> usize {
 /// Columns from a piece to the next place where a line may end.
 fn reach(tokens: &[Token<'_>], at: usize) -> usize {
     let rest = tokens.get(at..).unwrap_or(&[]);
-    let further = rest.iter().skip(1).position(|token| token.breaks != Break::Never).map_or(rest.len(), |more| more + 1);
+    let further =
+        rest.iter().skip(1).position(|token| token.breaks != Break::Never).map_or(rest.len(), |more| more + 1);
     width(rest.get(..further).unwrap_or(rest))
 }
 
@@ -112,12 +113,19 @@ impl Page<'_> {
         self.indent(indent);
         match &token.name {
             Some(name) if begins_field(self.row, token) => {
-                let quoted = name.quoted();
-                self.put(&Token { text: quoted.into(), ..token.clone() });
+                self.put(&Token { text: in_backticks(&name.bare).into(), ..token.clone() });
             }
             _ => self.put(token),
         }
     }
+}
+
+/// Whether a label and the sentence that was written beside it stay on one line.
+pub(super) fn share_a_line(label: &[Token<'_>], sentence: &[Token<'_>]) -> bool {
+    let apart = label.iter().any(|token| token.after.is_some())
+        || sentence.iter().any(|token| token.began_line || !token.before.is_empty())
+        || sentence.split_last().is_some_and(|(_, rest)| rest.iter().any(|token| token.after.is_some()));
+    !apart && width(label) + 1 + width(sentence) <= SENTENCE_WIDTH
 }
 
 /// Writes comments, each on a line of its own.
@@ -128,4 +136,3 @@ pub(super) fn comments<'c>(out: &mut String, indent: usize, comments: impl IntoI
         out.push('\n');
     }
 }
-

@@ -1,12 +1,15 @@
 //! What the tree knows about a stretch of text and its letters alone don't tell: which words are a name, a unit, a
 //! word of the language. In the order of the text, for [`super::lex`].
 
+use std::borrow::Cow;
+
+use super::token::in_backticks;
 use super::walk::{self, Role, Seen};
 use crate::syntax::tree::{Declaration, fold};
 
 /// A stretch of text with the part it plays.
 #[derive(Clone, Debug)]
-pub(super) struct Mark {
+pub(super) struct Mark<'t> {
     /// First byte.
     pub(super) start: usize,
     /// One past the last byte.
@@ -14,44 +17,52 @@ pub(super) struct Mark {
     /// The part it plays.
     pub(super) role: Role,
     /// The words as the tree keeps them.
-    pub(super) words: String,
+    pub(super) words: Cow<'t, str>,
     /// The words as typed, blanks folded.
-    pub(super) typed: String,
+    pub(super) typed: Cow<'t, str>,
 }
 
 /// The marks of a declaration in `text`, in order.
-pub(super) fn of(text: &str, declaration: &mut Declaration) -> Vec<Mark> {
+pub(super) fn of<'t>(text: &'t str, declaration: &mut Declaration) -> Vec<Mark<'t>> {
     let mut marks = Vec::new();
     walk::declaration(declaration, &mut |seen| marks.extend(mark(text, &seen)));
-    marks.sort_by_key(|mark: &Mark| mark.start);
+    marks.sort_by_key(|mark: &Mark<'_>| mark.start);
     marks
 }
 
-fn mark(text: &str, seen: &Seen<'_>) -> Option<Mark> {
-    let (start, end) = (seen.span.start as usize, seen.span.end as usize);
-    let rest = text.get(start..)?;
-    let stands = |from: usize, to: usize, typed: &str, words: &str| {
-        Some(Mark { start: from, end: to, role: seen.role, words: words.to_string(), typed: typed.to_string() })
+fn mark<'t>(text: &'t str, seen: &Seen<'_>) -> Option<Mark<'t>> {
+    let Seen { role, words, ref span } = *seen;
+    let (start, end) = (span.start as usize, span.end as usize);
+    let said = text.get(start..end)?;
+    let mark = |words: Cow<'t, str>, typed: Cow<'t, str>| Some(Mark { start, end, role, words, typed });
+    let short = |at: usize, length: usize| {
+        Some(Mark { start: at, end: at + length, role, words: Cow::Borrowed(""), typed: Cow::Borrowed("") })
     };
-    match seen.role {
+    match role {
         Role::Place => None,
-        Role::Number => sign(rest).and_then(|length| stands(start, start + length, "", "")),
-        Role::Accuracy => plus_minus(rest).and_then(|length| stands(start, start + length, "", "")),
+        Role::Number => sign(said).and_then(|length| short(start, length)),
+        Role::Accuracy => plus_minus(said).and_then(|length| short(start, length)),
         Role::PlusMinus => {
-            let at = start + text.get(start..end)?.find(['±', '+'])?;
-            plus_minus(text.get(at..)?).and_then(|length| stands(at, at + length, "", ""))
+            let at = said.find(['±', '+'])?;
+            plus_minus(said.get(at..)?).and_then(|length| short(start + at, length))
         }
-        Role::OverRange => stands(start, end, "", "OL"),
-        Role::Word if rest.starts_with('"') => None,
-        Role::Name | Role::Element | Role::Point | Role::Band if rest.starts_with('`') => {
-            stands(start, end, "`", seen.words)
+        Role::OverRange => mark("OL".into(), "OL".into()),
+        Role::Word if said.starts_with('"') => None,
+        Role::Free => mark(kept(said, words), folded(said)),
+        Role::Sticking => mark(kept(said, words), sticking(said).into()),
+        Role::Name | Role::Element | Role::Point | Role::Band if said.starts_with('`') => {
+            let typed = kept(said, &in_backticks(words));
+            mark(words.to_string().into(), typed)
         }
-        Role::Free => stands(start, end, &folded(text.get(start..end)?), seen.words),
-        Role::Sticking => stands(start, end, &sticking(text.get(start..end)?), seen.words),
         Role::Name | Role::Element | Role::Point | Role::Band | Role::Kind | Role::Word | Role::Unit => {
-            stands(start, end, "", seen.words)
+            mark(kept(said, words), kept(said, words))
         }
     }
+}
+
+/// The text's own letters where they are the same.
+fn kept<'t>(said: &'t str, words: &str) -> Cow<'t, str> {
+    if said == words { said.into() } else { words.to_string().into() }
 }
 
 /// Length of a sign at the start.
@@ -65,11 +76,11 @@ fn plus_minus(rest: &str) -> Option<usize> {
 }
 
 /// Blanks folded as the parser folds them: a lone blank of another kind stays.
-fn folded(words: &str) -> String {
+fn folded(words: &str) -> Cow<'_, str> {
     if words.contains("  ") || words.contains(['\t', '\n']) {
-        words.split_whitespace().collect::<Vec<_>>().join(" ")
+        words.split_whitespace().collect::<Vec<_>>().join(" ").into()
     } else {
-        words.trim().to_string()
+        words.trim().into()
     }
 }
 
@@ -78,6 +89,6 @@ fn sticking(words: &str) -> String {
     let words = folded(words);
     match words.rsplit_once(' ') {
         Some((name, how)) if matches!(&*fold(how), "open" | "closed") => format!("{name} {}", fold(how)),
-        _ => words,
+        _ => words.into_owned(),
     }
 }

@@ -5,15 +5,16 @@
 mod block;
 mod breaks;
 mod comments;
+mod cut;
 mod gaps;
 mod lex;
 mod lines;
 mod marks;
 mod names;
+mod scan;
 mod token;
 mod walk;
 
-use self::block::Laid;
 use self::gaps::Gap;
 use self::lex::Source;
 use super::layout;
@@ -44,7 +45,7 @@ pub fn format(text: &str) -> Result<String, Vec<Problem>> {
     let mut gap = gaps::opening(text, start_of(0));
     for (at, (block, declaration)) in blocks.iter().zip(&mut tree.declarations).enumerate() {
         let place = declaration.name.span;
-        let (mut laid, after) = Laid::cut(source, block, declaration, start_of(at + 1));
+        let (mut laid, after) = cut::declaration(source, block, declaration, start_of(at + 1));
         gap.comments.extend(laid.ahead());
         let Some(written) = laid.write(declaration) else {
             let word = declaration_row(declaration.word).text;

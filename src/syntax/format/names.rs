@@ -1,7 +1,9 @@
 //! Backticks: which names need them where they stand. Leaves the last word to the parser: [`super::block`] reads
 //! every declaration again and falls back to the author's own backticks.
 
-use super::token::{Kind, Spellings, Token};
+use std::borrow::Cow;
+
+use super::token::{Kind, Spellings, Token, in_backticks};
 use super::walk::Role;
 use crate::source::SourceId;
 use crate::syntax::parse::parse_name;
@@ -16,26 +18,26 @@ pub(super) enum Backticks {
 }
 
 /// Writes every name of a line.
-pub(super) fn spell(tokens: &mut [Token<'_>], backticks: Backticks) {
+pub(super) fn spell<'t>(tokens: &mut [Token<'t>], backticks: Backticks) {
     for at in 0..tokens.len() {
         let Some((before, [token, after @ ..])) = tokens.split_at_mut_checked(at) else { continue };
         let Some(name) = &token.name else { continue };
         let broken = token.after.is_some() || after.first().is_some_and(|next| !next.before.is_empty());
         let next = if broken { &[] } else { &*after };
         token.text = match backticks {
-            Backticks::AsTyped => name.typed.clone().into(),
-            Backticks::Fewest => fewest(name, before.last(), next).into(),
+            Backticks::AsTyped => name.typed.clone(),
+            Backticks::Fewest => fewest(name, before.last(), next),
         };
     }
 }
 
-fn fewest(name: &Spellings, before: Option<&Token<'_>>, after: &[Token<'_>]) -> String {
+fn fewest<'t>(name: &Spellings<'t>, before: Option<&Token<'_>>, after: &[Token<'_>]) -> Cow<'t, str> {
     let bare = match name.role {
         Role::Name => {
-            let lone = !name.typed_quoted() || lone(&name.bare);
-            let tolerance = name.typed_quoted() && name.bare.eq_ignore_ascii_case("tolerance");
             let asked = before.is_some_and(|word| word.is_word("below") || word.is_word("above"));
-            lone && !(tolerance && asked) && !runs_on(after) && !lends_figure(&name.bare, after)
+            let tolerance = asked && name.bare.eq_ignore_ascii_case("tolerance");
+            let needed = runs_on(after) || lends_figure(&name.bare, after);
+            !needed && (!name.typed_quoted() || lone(&name.bare) && !tolerance)
         }
         Role::Element => in_circuit(name, after, ENDS_ELEMENT),
         Role::Point => in_circuit(name, after, ENDS_POINT),
@@ -45,7 +47,7 @@ fn fewest(name: &Spellings, before: Option<&Token<'_>>, after: &[Token<'_>]) -> 
     match (bare, name.role) {
         (true, _) => name.bare.clone(),
         (false, Role::Free) => name.typed.clone(),
-        (false, _) => name.quoted(),
+        (false, _) => in_backticks(&name.bare).into(),
     }
 }
 
@@ -63,7 +65,7 @@ const ENDS_POINT: &[&str] = &["to", "and", "across", "from", "behind"];
 
 /// Whether a name of a circuit's line does without backticks: one typed without them does, unless it now runs into
 /// the next one; of the others those that one of `ends` or a comma follows.
-fn in_circuit(name: &Spellings, after: &[Token<'_>], ends: &[&str]) -> bool {
+fn in_circuit(name: &Spellings<'_>, after: &[Token<'_>], ends: &[&str]) -> bool {
     let next = after.first();
     if !name.typed_quoted() {
         return !next.is_some_and(|next| matches!(next.kind, Kind::Name | Kind::Figure));

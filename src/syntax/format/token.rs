@@ -50,28 +50,25 @@ pub(super) enum Break {
 
 /// The two spellings of a name.
 #[derive(Clone, Debug)]
-pub(super) struct Spellings {
+pub(super) struct Spellings<'t> {
     /// Backticks off.
-    pub(super) bare: String,
+    pub(super) bare: Cow<'t, str>,
     /// As typed, runs of blanks folded.
-    pub(super) typed: String,
+    pub(super) typed: Cow<'t, str>,
     /// The part that the name plays.
     pub(super) role: Role,
 }
 
-impl Spellings {
-    /// In backticks.
-    pub(super) fn quoted(&self) -> String {
-        match self.bare.as_str() {
-            "" => "` `".to_string(),
-            bare => format!("`{bare}`"),
-        }
-    }
-
+impl Spellings<'_> {
     /// Whether the author wrote backticks.
     pub(super) fn typed_quoted(&self) -> bool {
         self.typed.starts_with('`')
     }
+}
+
+/// A name in backticks.
+pub(super) fn in_backticks(bare: &str) -> String {
+    if bare.is_empty() { "` `".to_string() } else { format!("`{bare}`") }
 }
 
 /// A piece with the comments beside it.
@@ -82,7 +79,7 @@ pub(super) struct Token<'t> {
     /// As it will be written.
     pub(super) text: Cow<'t, str>,
     /// Of a name.
-    pub(super) name: Option<Box<Spellings>>,
+    pub(super) name: Option<Box<Spellings<'t>>>,
     /// Comments on lines of their own between the piece before and this one.
     pub(super) before: Vec<Cow<'t, str>>,
     /// The comment after it on its line.
@@ -124,9 +121,8 @@ impl<'t> Token<'t> {
 
 /// Whether a blank stands between two neighbours on a line.
 pub(super) fn blank_between(left: &Token<'_>, right: &Token<'_>) -> bool {
-    match (left.kind, right.kind) {
-        (_, Kind::Comma | Kind::Close | Kind::Colon) | (Kind::Open, _) => false,
-        (Kind::Name, Kind::Open) | (Kind::Sign, Kind::Figure) => false,
-        _ => true,
-    }
+    let closes = matches!(right.kind, Kind::Comma | Kind::Close | Kind::Colon);
+    let opens = left.kind == Kind::Open || left.kind == Kind::Name && right.kind == Kind::Open;
+    let signs = left.kind == Kind::Sign && right.kind == Kind::Figure;
+    !(closes || opens || signs)
 }

@@ -1,33 +1,64 @@
 //! A whole rulebook: blocks to declarations. A broken line loses itself, a broken head its declaration; all the
 //! rest is kept and every problem is reported.
 
+use rayon::prelude::*;
+
 use crate::problem::{Problem, did_you_mean};
 use crate::source::{SourceId, Span};
 use crate::syntax::layout::{self, Block, Logical};
 use crate::syntax::tree::{Declaration, Field, FieldBody, Name, Tree};
-use crate::syntax::words::{self, DECLARATIONS, DeclarationRow, FieldWord, Head, Lines, leading_words};
+use crate::syntax::words::{self, DECLARATIONS, DeclarationRow, DeclarationWord, FieldWord, Head, Lines, leading_words};
 
 use super::expressions::sum_expr;
 use super::{Built, Rule, Slice, conditions, fields, fold_blanks, name, text};
 
+/// How much of a rulebook is read.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Extent {
+    /// All of it.
+    Whole,
+    /// All but the lines of its cases: enough to work a job, and a broken example stops nobody.
+    WithoutCases,
+}
+
+/// Texts from this size on are read on all cores.
+const WORTH_SHARING: usize = 16 * 1024;
+
 /// Reads a rulebook. What can be read is in the tree, what can't is in the problems, in the order of the text.
 pub fn parse_book(source: SourceId, text: &str) -> (Tree, Vec<Problem>) {
+    parse_part(source, text, Extent::Whole)
+}
+
+/// Reads a rulebook as far as is asked.
+pub fn parse_part(source: SourceId, text: &str, extent: Extent) -> (Tree, Vec<Problem>) {
     let clean = layout::without_comments(text);
     let text: &str = &clean;
     let lines = layout::lines(text);
-    let mut reader = Reader { source, text, problems: Vec::new() };
-    let mut tree = Tree { source, declarations: Vec::new() };
-    for block in layout::blocks(&lines) {
-        if let Some(declaration) = reader.block(&block) {
-            tree.declarations.push(declaration);
-        }
+    let blocks = layout::blocks(&lines);
+    let read = |block: &Block<'_>| {
+        let mut reader = Reader { source, text, extent, problems: Vec::new() };
+        let declaration = reader.block(block);
+        (declaration, reader.problems)
+    };
+    // Declarations don't depend on each other, so they are read side by side and kept in order.
+    let parts: Vec<(Option<Declaration>, Vec<Problem>)> = if text.len() >= WORTH_SHARING {
+        blocks.par_iter().with_min_len(16).map(read).collect()
+    } else {
+        blocks.iter().map(read).collect()
+    };
+    let mut tree = Tree { source, declarations: Vec::with_capacity(parts.len()) };
+    let mut problems = Vec::new();
+    for (declaration, found) in parts {
+        tree.declarations.extend(declaration);
+        problems.extend(found);
     }
-    (tree, reader.problems)
+    (tree, problems)
 }
 
 struct Reader<'t> {
     source: SourceId,
     text: &'t str,
+    extent: Extent,
     problems: Vec<Problem>,
 }
 
@@ -52,16 +83,18 @@ impl<'t> Reader<'t> {
             self.problems.push(unknown_declaration(self.text, self.span(start, end)));
             return None;
         };
+        let before = self.problems.len();
         let (name, after) = self.label(row, head, length)?;
-        let rest = after..block.head.range.end;
-        let mut logical = layout::logical(self.text, row, rest, block.body).into_iter();
+        let skipped = self.extent == Extent::WithoutCases && row.word == DeclarationWord::Case;
+        let rest = if skipped { block.head.range.end..block.head.range.end } else { after..block.head.range.end };
+        let body = if skipped { &[][..] } else { block.body };
+        let mut logical = layout::logical(self.text, row, rest, body).into_iter();
         let first = logical.next();
         let (name, mut fields) = match (name, first) {
             (Some(name), _) => (name, Vec::new()),
             (None, Some(first)) => self.head(row, &first)?,
             (None, None) => return None,
         };
-        let before = self.problems.len();
         for line in logical {
             fields.extend(self.field(row, &line));
         }
@@ -116,7 +149,9 @@ impl<'t> Reader<'t> {
             Ok((name, field)) => Some((name, field.into_iter().collect())),
             Err(problem) => {
                 self.problems.push(self.with_field_hint(row, line, problem));
-                None
+                // Only the continued lines may be broken: then the name is known all the same.
+                let first_line = slice.text.lines().next().unwrap_or("");
+                read_head(row, Slice { text: first_line, ..slice }).ok().map(|(name, field)| (name, field.into_iter().collect()))
             }
         }
     }

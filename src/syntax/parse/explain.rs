@@ -83,6 +83,9 @@ fn open_quote(slice: Slice<'_>) -> Option<Problem> {
 
 /// A word up to the place of the error that is nearly a reserved one.
 fn misspelt(slice: Slice<'_>, at: usize) -> Option<Problem> {
+    if let Some(problem) = misspelt_half(slice, at) {
+        return Some(problem);
+    }
     let mut start = 0;
     let mut found = None;
     for word in slice.text.split(|c: char| !(c.is_alphanumeric() || c == '-' || c == '\'')) {
@@ -104,6 +107,50 @@ fn misspelt(slice: Slice<'_>, at: usize) -> Option<Problem> {
 
 fn quoted(text: &str, at: usize) -> bool {
     text.get(..at).is_some_and(|before| before.matches('"').count() % 2 == 1 || before.matches('`').count() % 2 == 1)
+}
+
+/// Reserved words of two words: one half right, the other nearly.
+const HALVES: &[(&str, &str)] =
+    &[("at", "least"), ("at", "most"), ("in", "tolerance"), ("of", "tolerance"), ("rules", "out"), ("speaks", "against")];
+
+fn misspelt_half(slice: Slice<'_>, at: usize) -> Option<Problem> {
+    let words: Vec<(usize, &str)> = words_with_places(slice.text).into_iter().filter(|(start, _)| !quoted(slice.text, *start)).collect();
+    for pair in words.windows(2) {
+        let [(first_at, first), (second_at, second)] = pair else { continue };
+        if *first_at > at + 1 {
+            return None;
+        }
+        let near = |typed: &str, word: &str| {
+            let distance = strsim::damerau_levenshtein(&typed.to_lowercase(), word);
+            distance > 0 && distance <= if word.len() > 5 { 2 } else { 1 }
+        };
+        for (one, other) in HALVES {
+            let (start, word) = match (first.eq_ignore_ascii_case(one), second.eq_ignore_ascii_case(other)) {
+                (true, false) if near(second, other) => (*second_at, *second),
+                (false, true) if near(first, one) => (*first_at, *first),
+                _ => continue,
+            };
+            let span = slice.span(start, start + word.len());
+            return Some(
+                Problem::error("syntax/misspelt-word", span, format!("`{word}` is not a word of the language"))
+                    .help(format!("did you mean `{one} {other}`?")),
+            );
+        }
+    }
+    None
+}
+
+fn words_with_places(text: &str) -> Vec<(usize, &str)> {
+    let mut start = 0;
+    let mut all = Vec::new();
+    for part in text.split_inclusive(char::is_whitespace) {
+        let word = part.trim();
+        if !word.is_empty() {
+            all.push((start, word));
+        }
+        start += part.len();
+    }
+    all
 }
 
 /// The reserved word that `word` nearly is, but isn't.

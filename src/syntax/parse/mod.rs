@@ -17,7 +17,7 @@ use crate::source::{SourceId, Span};
 
 use super::tree::{Condition, Name, Number, Text};
 
-pub use book::parse_book;
+pub use book::{Extent, parse_book, parse_part};
 pub use statements::parse_statement;
 
 mod grammar {

@@ -188,17 +188,17 @@ impl Resolver<'_> {
 
     /// A battery's EMF: a reading by itself, or volts.
     fn emf(&mut self, spread: &tree::Spread) -> Option<Emf> {
-        if let (Expr::Name(name), None, None) = (&spread.low, &spread.high, &spread.percent) {
-            if let Some(Symbol::Indication(id)) = self.book.symbol(&name.text) {
-                let found = self.book.indication(id);
-                let measured = found.reading().filter(|reading| reading.computed.is_none() && reading.dimension == Dimension::VOLTAGE);
-                if measured.is_some() {
-                    return Some(Emf::Read(id));
-                }
-                let problem = Problem::error("book/wrong-kind", name.span, format!("`{}` is no voltage that is measured", name.text));
-                self.report(problem.help("name a reading in V that is entered itself, or write volts: `EMF 25.0 V to 25.6 V`"));
-                return None;
+        if let (Expr::Name(name), None, None) = (&spread.low, &spread.high, &spread.percent)
+            && let Some(Symbol::Indication(id)) = self.book.symbol(&name.text)
+        {
+            let found = self.book.indication(id);
+            let measured = found.reading().filter(|reading| reading.computed.is_none() && reading.dimension == Dimension::VOLTAGE);
+            if measured.is_some() {
+                return Some(Emf::Read(id));
             }
+            let problem = Problem::error("book/wrong-kind", name.span, format!("`{}` is no voltage that is measured", name.text));
+            self.report(problem.help("name a reading in V that is entered itself, or write volts: `EMF 25.0 V to 25.6 V`"));
+            return None;
         }
         self.quantity(spread, &[Dimension::VOLTAGE]).map(|value| Emf::Given(value.quantity))
     }

@@ -112,10 +112,10 @@ impl Resolver<'_> {
             return self.lacks(at, "this relay", "one common contact", "both contacts from the same point, its 30");
         }
         let (pulls_in, drops_out) = (draft.pulls_in.take().map(|(volts, _)| volts), draft.drops_out.take().map(|(volts, _)| volts));
-        if let (Some(above), Some(below)) = (&pulls_in, &drops_out) {
-            if below >= above {
-                return self.lacks(span, "this relay", "a drop-out voltage below its pull-in voltage", "`pulls in at 16 V, drops out at 3 V`");
-            }
+        if let (Some(above), Some(below)) = (&pulls_in, &drops_out)
+            && below >= above
+        {
+            return self.lacks(span, "this relay", "a drop-out voltage below its pull-in voltage", "`pulls in at 16 V, drops out at 3 V`");
         }
         let relay = RelayWords {
             coil,

@@ -34,10 +34,10 @@ impl Resolver<'_> {
         if !self.measures(&spread.low, &low, wanted) {
             return None;
         }
-        if let (Some(high), Some(expr)) = (&high, &spread.high) {
-            if !self.measures(expr, high, &[low.dimension]) {
-                return None;
-            }
+        if let (Some(high), Some(expr)) = (&high, &spread.high)
+            && !self.measures(expr, high, &[low.dimension])
+        {
+            return None;
         }
         let least = low.value.as_constant()?.clone();
         let quantity = match (&high, &spread.percent) {
@@ -130,7 +130,7 @@ impl Resolver<'_> {
 
     /// Whether a value measures one of these; it is reported at its unit if not.
     fn measures(&mut self, expr: &Expr, typed: &Typed, wanted: &[Dimension]) -> bool {
-        if wanted.contains(&typed.dimension) && !(typed.bare && !wanted.contains(&Dimension::NONE)) {
+        if wanted.contains(&typed.dimension) && (!typed.bare || wanted.contains(&Dimension::NONE)) {
             return true;
         }
         let expected = wanted.iter().map(|dimension| dimension.a_noun()).collect::<Vec<_>>().join(" or ");

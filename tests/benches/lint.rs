@@ -1,0 +1,103 @@
+//! How fast lint by name and shape is, reading included: `cargo bench --bench lint`. One core; generated books of 10
+//! thousand, 100 thousand and a million lines, and the cold start on a small one beside a binary that does nothing.
+#![expect(clippy::print_stdout, reason = "a benchmark tells its figures")]
+
+use std::path::Path;
+use std::process::Command;
+use std::time::{Duration, Instant};
+
+use ruleout::book::{Library, load};
+use ruleout::lint::{self, Choice, Opened, Outside};
+
+struct One(String);
+
+impl Library for One {
+    fn read(&self, _: &Path) -> Result<String, String> {
+        Ok(self.0.clone())
+    }
+
+    fn allows(&self, _: &Path) -> bool {
+        true
+    }
+}
+
+/// A book of about that many lines: blocks that each speak of their own names, as a large book does.
+fn book(lines: usize) -> String {
+    let mut text = String::from("rulebook \"generated\"\n  language 1\n  revision 1\n  scope \"generated\"\n  source \"invented\"\n");
+    for n in 0..lines / 23 {
+        text.push_str(&format!(
+            "limit least feed of bus B{n} = 22.5 V\n  because \"invented\"\nreading supply of bus B{n}\n  unit V\n  from 0 V to 32 V\n  where \"plug {n}\"\n  \
+             tolerance least feed of bus B{n} to 29 V\n  takes 2 min\nobservation lamp of bus B{n}\n  answers yes, no\n  sound yes\n  takes 1 min\n\
+             fault open wire of bus B{n}\n  \"Open between relay and plug\"\n  share 3\n  remedy \"Repair the wire; load-test it.\"\n  \
+             shows lamp of bus B{n} is no\n  verify supply of bus B{n} in tolerance\nrule wire of bus B{n}:\n  supply of bus B{n} below least feed of bus B{n}\n  and lamp of bus B{n} is no\n  \
+             implies open wire of bus B{n}\n  because \"Nothing arrives.\"\n"
+        ));
+    }
+    text.push_str("case nothing arrives:\n  supply of bus B0 = 4.2 V\n  lamp of bus B0 is no\n  expect open wire of bus B0 proved\n");
+    text
+}
+
+fn timed<T>(work: impl FnOnce() -> T) -> (T, Duration) {
+    let start = Instant::now();
+    let done = work();
+    (done, start.elapsed())
+}
+
+fn measure(lines: usize) {
+    let shelf = One(book(lines));
+    let lines = shelf.0.lines().count();
+    let (loaded, reading) = timed(|| load(&shelf, Path::new("generated.rulebook")).expect("the text is at hand"));
+    let (opened, resolving) = timed(|| Opened::resolve(loaded));
+    let (found, checking) = timed(|| lint::check_file(&opened, &Outside::default(), &Choice::default()));
+    let whole = reading + resolving + checking;
+    let rate = |time: Duration| lines as f64 / time.as_secs_f64();
+    println!(
+        "{lines:>9} lines: {:>9.0} lines/s (read {:.3} s, resolve {:.3} s, check {:.3} s = {:.0} lines/s), {} found, peak {}",
+        rate(whole),
+        reading.as_secs_f64(),
+        resolving.as_secs_f64(),
+        checking.as_secs_f64(),
+        rate(checking),
+        found.len(),
+        peak(),
+    );
+}
+
+/// The most memory that this process has held, where the system says it.
+fn peak() -> String {
+    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
+    status.lines().find_map(|line| line.strip_prefix("VmHWM:")).map_or("not known".into(), |kb| kb.trim().to_string())
+}
+
+/// The shortest of many runs.
+fn start(program: &Path, arguments: &[&str]) -> Option<Duration> {
+    let runs = (0..40).filter_map(|_| {
+        let (status, time) = timed(|| Command::new(program).args(arguments).output());
+        status.ok().map(|_| time)
+    });
+    runs.min()
+}
+
+fn cold_start() {
+    let folder = std::env::temp_dir().join(format!("ruleout-bench-{}", std::process::id()));
+    let (source, empty, small) = (folder.join("empty.rs"), folder.join("empty"), folder.join("small.rulebook"));
+    let made = std::fs::create_dir_all(&folder).and_then(|()| std::fs::write(&source, "fn main() {}")).and_then(|()| std::fs::write(&small, book(60)));
+    let built = Command::new("rustc").arg("-O").arg("-o").arg(&empty).arg(&source).status();
+    if made.is_ok() && built.is_ok_and(|status| status.success()) {
+        let ours = start(Path::new(env!("CARGO_BIN_EXE_ruleout")), &["lint", &small.to_string_lossy()]);
+        if let (Some(ours), Some(nothing)) = (ours, start(&empty, &[])) {
+            println!("cold start: {ours:.2?}, {:.1} x an empty binary ({nothing:.2?})", ours.as_secs_f64() / nothing.as_secs_f64());
+        }
+    }
+    let _gone = std::fs::remove_dir_all(&folder);
+}
+
+fn main() {
+    let largest = std::env::args().filter_map(|argument| argument.parse().ok()).next().unwrap_or(1_000_000);
+    for lines in [10_000, 100_000, 1_000_000] {
+        if lines <= largest {
+            measure(lines);
+        }
+    }
+    cold_start();
+}
