@@ -8,7 +8,13 @@ const CHECK: &str = "tests/corpus/circuits/reference.rulebook";
 
 fn ruleout(arguments: &[&str]) -> Output {
     let mut command = Command::new(env!("CARGO_BIN_EXE_ruleout"));
-    command.current_dir(env!("CARGO_MANIFEST_DIR")).env("COLUMNS", "100").arg("circuit").args(arguments).output().unwrap()
+    command
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .env("COLUMNS", "100")
+        .arg("circuit")
+        .args(arguments)
+        .output()
+        .unwrap()
 }
 
 fn said(arguments: &[&str], status: i32) -> (String, String) {
@@ -39,7 +45,12 @@ fn the_table_has_each_reading_under_each_setup_with_each_fault() {
 #[test]
 fn one_setup_and_some_faults_can_be_asked_for() {
     let (text, _) = said(&[FAN, "--setup", "with cooling demanded", "--fault", "Bad fan  ground"], 0);
-    assert!(text.contains("bad fan ground: 1.55 V to 22.89 V") && !text.contains("worn brushes") && !text.contains("idle supply"), "{text}");
+    assert!(
+        text.contains("bad fan ground: 1.55 V to 22.89 V")
+            && !text.contains("worn brushes")
+            && !text.contains("idle supply"),
+        "{text}"
+    );
 }
 
 #[test]
@@ -59,7 +70,10 @@ fn the_table_is_there_for_machines() {
 #[test]
 fn the_drawing_says_in_words_what_it_draws() {
     let (svg, _) = said(&[CHECK, "--fault", "open ground", "--format", "svg"], 0);
-    assert!(svg.starts_with("<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=") && svg.ends_with("</svg>\n"), "{svg}");
+    assert!(
+        svg.starts_with("<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=") && svg.ends_with("</svg>\n"),
+        "{svg}"
+    );
     for wanted in [
         "role=\"img\"",
         "<title id=\"title\">fan feed, with everything normal, open ground</title>",

@@ -58,8 +58,11 @@ impl Vehicle<'_> {
     fn shows(&self, indication: IndicationId, setup: &Setup) -> Option<f64> {
         let circuit = self.circuit();
         let stand = Stand { book: self.book, circuit, setup, faults: &self.faults, warmth: None };
-        let feeds: Vec<Option<Feed>> =
-            circuit.elements.iter().map(|element| (element.word == "battery").then(|| Feed::Emf(Range::exactly(self.emf)))).collect();
+        let feeds: Vec<Option<Feed>> = circuit
+            .elements
+            .iter()
+            .map(|element| (element.word == "battery").then(|| Feed::Emf(Range::exactly(self.emf))))
+            .collect();
         let mut shares = self.shares.iter();
         let built = stand
             .build(&feeds, &[], &mut |spread| {
@@ -97,7 +100,14 @@ fn the_true_fault_is_never_ruled_out() {
     let (book, problems) = load(&Text, Path::new("fan-feed.rulebook")).unwrap().resolve(None);
     assert!(problems.is_empty(), "{problems:#?}");
     let mut dice = Dice(20_261_125);
-    let setups = ["", "with ignition on", "with cooling demanded", "with cooling demanded, relay swapped", "with cooling demanded, fan unplugged", "with cooling demanded, direct feed fitted"];
+    let setups = [
+        "",
+        "with ignition on",
+        "with cooling demanded",
+        "with cooling demanded, relay swapped",
+        "with cooling demanded, fan unplugged",
+        "with cooling demanded, direct feed fitted",
+    ];
     let (mut entries, mut ruled_out) = (0, 0);
     for round in 0..2 {
         for truth in book.fault_ids() {
@@ -109,14 +119,19 @@ fn the_true_fault_is_never_ruled_out() {
             let mut job = job(&book, "");
             let battery_under = (dice.share() * 3.0) as usize;
             for (number, words) in setups.iter().enumerate() {
-                enter(&book, &mut job, "without cooling demanded\nwithout ignition on\nwithout relay swapped\nwithout fan unplugged\nwithout direct feed fitted");
+                enter(
+                    &book,
+                    &mut job,
+                    "without cooling demanded\nwithout ignition on\nwithout relay swapped\nwithout fan unplugged\nwithout direct feed fitted",
+                );
                 enter(&book, &mut job, words);
                 let setup = job.setup.clone();
                 for indication in book.indication_ids() {
                     let declared = &book.indication(indication).name;
                     let battery = declared == "battery voltage";
                     let wanted = if battery { number == battery_under } else { dice.share() < 0.6 };
-                    let taken = book.indication(indication).reading().is_some() && book.indication(indication).demand.holds(&setup);
+                    let taken = book.indication(indication).reading().is_some()
+                        && book.indication(indication).demand.holds(&setup);
                     if !wanted || !taken {
                         continue;
                     }
@@ -128,7 +143,13 @@ fn the_true_fault_is_never_ruled_out() {
             let judgement = judge(&book, &job);
             let verdict = judgement.of(truth).unwrap();
             let told: Vec<&str> = job.lines.iter().map(|line| line.text.as_str()).collect();
-            assert_ne!(verdict.verdict, Verdict::RuledOut, "round {round}, {} {flat}: {:#?}\n{told:#?}", book.fault(truth).name, verdict.reasons);
+            assert_ne!(
+                verdict.verdict,
+                Verdict::RuledOut,
+                "round {round}, {} {flat}: {:#?}\n{told:#?}",
+                book.fault(truth).name,
+                verdict.reasons
+            );
             ruled_out += judgement.with(Verdict::RuledOut).count();
         }
     }

@@ -139,18 +139,50 @@ fn a_book_with_nothing_but_its_circuit_ends_each_job_with_the_right_fault() {
     let book = whole(FAN);
     assert!(book.rules.is_empty() && book.faults.iter().all(|fault| fault.shows.is_empty()));
     let jobs: &[(&str, &str, &[&str])] = &[
-        ("25 V before the fuse, nothing behind, coil fed", "supply at relay socket = 0.00 V\ncoil supply = 25.00 V\nfan current = 0.0 A", &["blown fan fuse", "chafed feed wire", "seized motor"]),
+        (
+            "25 V before the fuse, nothing behind, coil fed",
+            "supply at relay socket = 0.00 V\ncoil supply = 25.00 V\nfan current = 0.0 A",
+            &["blown fan fuse", "chafed feed wire", "seized motor"],
+        ),
         ("volts lost before the relay", "supply at relay socket = 19.60 V", &["corroded fuse holder"]),
-        ("volts lost in the relay", "supply at relay socket = 25.02 V\nrelay output = 17.40 V\ncoil supply = 25.00 V", &["burnt relay contact"]),
+        (
+            "volts lost in the relay",
+            "supply at relay socket = 25.02 V\nrelay output = 17.40 V\ncoil supply = 25.00 V",
+            &["burnt relay contact"],
+        ),
         ("no volts at the coil, line dead", "coil supply = 0.00 V\ncontrol line = 0.01 V", &["blown control fuse"]),
         ("no volts at the coil, line live", "coil supply = 0.02 V\ncontrol line = 25.10 V", &["open control wire"]),
-        ("coil fed, relay stays", "coil supply = 25.15 V\nsupply at relay socket = 25.18 V\nrelay output = 0.00 V\nwith relay swapped\nrelay output = 25.04 V\nfan current = 7.2 A\nwithout relay swapped", &["open relay coil"]),
-        ("volts lost in the wire", "relay output = 25.02 V\nsupply at fan connector = 18.20 V", &["corroded feed joint"]),
-        ("volts lost in the plug", "supply at fan connector = 24.95 V\nvoltage at motor = 17.80 V\nfan ground drop = 0.030 V", &["melted fan plug"]),
-        ("volts on the ground side", "supply at fan connector = 24.95 V\nfan ground drop = 6.200 V", &["bad fan ground"]),
-        ("full volts, little current", "voltage at motor = 25.00 V\nfan current = 2.0 A\nfan ground drop = 0.020 V", &["worn brushes"]),
+        (
+            "coil fed, relay stays",
+            "coil supply = 25.15 V\nsupply at relay socket = 25.18 V\nrelay output = 0.00 V\nwith relay swapped\nrelay output = 25.04 V\nfan current = 7.2 A\nwithout relay swapped",
+            &["open relay coil"],
+        ),
+        (
+            "volts lost in the wire",
+            "relay output = 25.02 V\nsupply at fan connector = 18.20 V",
+            &["corroded feed joint"],
+        ),
+        (
+            "volts lost in the plug",
+            "supply at fan connector = 24.95 V\nvoltage at motor = 17.80 V\nfan ground drop = 0.030 V",
+            &["melted fan plug"],
+        ),
+        (
+            "volts on the ground side",
+            "supply at fan connector = 24.95 V\nfan ground drop = 6.200 V",
+            &["bad fan ground"],
+        ),
+        (
+            "full volts, little current",
+            "voltage at motor = 25.00 V\nfan current = 2.0 A\nfan ground drop = 0.020 V",
+            &["worn brushes"],
+        ),
         ("full volts, a stalled current", "fan current = 31.0 A", &["seized motor"]),
-        ("dead at the plug, live at the relay", "relay output = 25.15 V\nsupply at fan connector = 0.00 V\nfan current = 0.0 A\nwith fan unplugged\nrelay output = 25.15 V\nwithout fan unplugged", &["open feed wire", "seized motor"]),
+        (
+            "dead at the plug, live at the relay",
+            "relay output = 25.15 V\nsupply at fan connector = 0.00 V\nfan current = 0.0 A\nwith fan unplugged\nrelay output = 25.15 V\nwithout fan unplugged",
+            &["open feed wire", "seized motor"],
+        ),
     ];
     for (name, lines, right) in jobs {
         let found = left(&book, &format!("battery voltage = 25.20 V\nwith cooling demanded\nfan runs is no\n{lines}"));
@@ -183,7 +215,10 @@ fn a_reason_says_what_the_circuit_would_have_shown() {
     // By hand: 25.05 V to 25.35 V of EMF behind at most 30 mohm, 6 mohm and 10 mohm at no more than 8.1 A: at least 24.67 V, nothing lost at most.
     assert!(said.contains("with `bad fan ground` `relay output` would show 24.6"), "{said}");
     assert!(said.contains("; you read 17.40 V"), "{said}");
-    assert!(said.contains("circuit `fan feed` (test.rulebook:") && said.contains("entry 1: battery voltage = 25.20 V"), "{said}");
+    assert!(
+        said.contains("circuit `fan feed` (test.rulebook:") && said.contains("entry 1: battery voltage = 25.20 V"),
+        "{said}"
+    );
     let json = json_judgement(&book, &job, &judgement, Vec::new());
     let verdict = json.verdicts.iter().find(|verdict| verdict.fault == "bad fan ground").unwrap();
     let reason = verdict.because.first().unwrap();
@@ -195,7 +230,8 @@ fn a_sound_circuit_that_would_show_something_else_says_that_there_is_a_fault() {
     let book = whole(FAN);
     let (_, judgement) = judged(&book, LOST_IN_THE_RELAY);
     assert!(judgement.disturbed.iter().any(|reason| matches!(reason, Disturbed::Circuit(..))));
-    let (_, judgement) = judged(&book, "battery voltage = 25.20 V\nwith cooling demanded\nrelay output = 25.02 V\nfan current = 7.0 A");
+    let (_, judgement) =
+        judged(&book, "battery voltage = 25.20 V\nwith cooling demanded\nrelay output = 25.02 V\nfan current = 7.0 A");
     assert!(judgement.no_fault_stands());
 }
 
@@ -220,7 +256,10 @@ fn two_readings_against_a_fault_count_once_for_one_circuit() {
     let book = changed("6 A to 9 A at 26 V, stalled", "7.5 A at 26 V, stalled");
     let (_, one) = judged(&book, LOST_IN_THE_RELAY);
     let (_, two) = judged(&book, &format!("{LOST_IN_THE_RELAY}\nsupply at fan connector = 17.10 V"));
-    let share = |judgement: &Judgement| judgement.of(fault(&book, "bad fan ground")).unwrap().weight / judgement.of(fault(&book, "burnt relay contact")).unwrap().weight;
+    let share = |judgement: &Judgement| {
+        judgement.of(fault(&book, "bad fan ground")).unwrap().weight
+            / judgement.of(fault(&book, "burnt relay contact")).unwrap().weight
+    };
     support::close(share(&one), share(&two));
 }
 
@@ -237,7 +276,10 @@ fn it_is_silent_under_a_change_that_it_knows_nothing_of() {
     let silent = changed("change wheels chocked\n  affects nothing", "change wheels chocked");
     let lines = LOST_IN_THE_RELAY.replace("demanded", "demanded, wheels chocked");
     // The battery was read before: 25.2 V is no flat battery. Of the fan nothing is said.
-    assert_eq!(judged(&silent, &lines).1.with(Verdict::RuledOut).collect::<Vec<_>>(), [fault(&silent, "flat batteries")]);
+    assert_eq!(
+        judged(&silent, &lines).1.with(Verdict::RuledOut).collect::<Vec<_>>(),
+        [fault(&silent, "flat batteries")]
+    );
     // The change is said to affect nothing: then it speaks.
     let book = whole(FAN);
     assert!(judged(&book, &lines).1.with(Verdict::RuledOut).count() > 10);
@@ -254,7 +296,8 @@ fn an_entry_that_was_not_taken_as_its_reading_needs_decides_nothing() {
 #[test]
 fn a_swapped_relay_takes_its_faults_along() {
     let book = whole(FAN);
-    let (_, judgement) = judged(&book, "battery voltage = 25.20 V\nwith cooling demanded, relay swapped\nrelay output = 17.40 V");
+    let (_, judgement) =
+        judged(&book, "battery voltage = 25.20 V\nwith cooling demanded, relay swapped\nrelay output = 17.40 V");
     for name in ["burnt relay contact", "welded relay contact", "open relay coil"] {
         assert_eq!(verdict(&book, &judgement, name), Verdict::RuledOut, "{name}");
     }
@@ -265,7 +308,9 @@ fn a_swapped_relay_takes_its_faults_along() {
 #[test]
 fn a_ghost_voltage_rules_nothing_out() {
     let book = whole(FAN);
-    let lines = |volts: &str| format!("battery voltage = 25.20 V\nwith cooling demanded, fan unplugged\nsupply at fan connector = {volts} V");
+    let lines = |volts: &str| {
+        format!("battery voltage = 25.20 V\nwith cooling demanded, fan unplugged\nsupply at fan connector = {volts} V")
+    };
     let reasons = |volts: &str| judged(&book, &lines(volts)).1.of(fault(&book, "open feed wire")).unwrap().clone();
     assert!(reasons("0.31").reasons.is_empty());
     let (job, judgement) = judged(&book, &lines("3.10"));
@@ -290,9 +335,14 @@ fn a_fuse_that_a_fault_has_blown_stays_blown_when_the_fault_is_unplugged() {
 #[test]
 fn what_is_read_at_the_posts_under_load_is_less_than_the_battery_gives() {
     let book = whole(FAN);
-    let (_, judgement) = judged(&book, "with cooling demanded\nbattery voltage = 24.60 V\ncoil supply = 24.60 V\nfan current = 7.5 A");
+    let (_, judgement) =
+        judged(&book, "with cooling demanded\nbattery voltage = 24.60 V\ncoil supply = 24.60 V\nfan current = 7.5 A");
     assert!(judgement.no_fault_stands(), "{:?}", judgement.disturbed);
-    let with_blown_fuse = judged(&book, "with cooling demanded\nbattery voltage = 24.60 V\nfan current = 0.0 A\nsupply at relay socket = 0.00 V").1;
+    let with_blown_fuse = judged(
+        &book,
+        "with cooling demanded\nbattery voltage = 24.60 V\nfan current = 0.0 A\nsupply at relay socket = 0.00 V",
+    )
+    .1;
     assert_eq!(verdict(&book, &with_blown_fuse, "blown fan fuse"), Verdict::Open);
 }
 
@@ -304,7 +354,8 @@ fn without_the_battery_entered_its_tolerance_is_taken() {
     assert!(judged(&book, "with cooling demanded\nrelay output = 24.00 V").1.no_fault_stands());
     let unknown = changed("  from 0 V to 32 V\n  tolerance 24.0 V to 26.0 V\n", "");
     // Nothing is known of the battery, but of a flat one the book says 18 V to 23.5 V.
-    let ruled_out = judged(&unknown, "with cooling demanded\nrelay output = 12.00 V").1.with(Verdict::RuledOut).collect::<Vec<_>>();
+    let ruled_out =
+        judged(&unknown, "with cooling demanded\nrelay output = 12.00 V").1.with(Verdict::RuledOut).collect::<Vec<_>>();
     assert_eq!(ruled_out, [fault(&unknown, "flat batteries")]);
 }
 
@@ -322,7 +373,11 @@ fn a_proof_that_the_circuit_denies_is_a_conflict_of_their_entries() {
         assert_eq!(judgement.outcome, Outcome::Conflict);
         let conflict = judgement.conflicts.first().unwrap();
         assert_eq!(conflict.kind, ConflictKind::Contested(fault(&book, "open feed wire")));
-        let mut names: Vec<&str> = conflict.entries.iter().map(|id| book.indication(job.entry(*id).unwrap().indication).name.as_str()).collect();
+        let mut names: Vec<&str> = conflict
+            .entries
+            .iter()
+            .map(|id| book.indication(job.entry(*id).unwrap().indication).name.as_str())
+            .collect();
         names.sort_unstable();
         // Against 0 V the 24.9 V stand whatever the battery has: its entry isn't needed.
         assert_eq!(names, ["fan runs", "supply at fan connector"]);
@@ -337,7 +392,12 @@ fn several_faults_are_reckoned_together() {
     let book = changed("  language 1\n", "  language 1\n  at most 2 faults at once\n");
     let lines = "battery voltage = 25.20 V\nwith cooling demanded\nsupply at fan connector = 24.90 V\nplug drop = 6.100 V\nvoltage at motor = 12.50 V\nfan ground drop = 6.300 V";
     let (_, judgement) = judged(&book, lines);
-    let sets: Vec<Vec<&str>> = judgement.hypotheses.iter().filter(|h| !h.faults.is_empty()).map(|h| h.faults.iter().map(|f| book.fault(*f).name.as_str()).collect()).collect();
+    let sets: Vec<Vec<&str>> = judgement
+        .hypotheses
+        .iter()
+        .filter(|h| !h.faults.is_empty())
+        .map(|h| h.faults.iter().map(|f| book.fault(*f).name.as_str()).collect())
+        .collect();
     assert!(sets.contains(&vec!["melted fan plug", "bad fan ground"]), "{sets:?}");
     assert!(sets.iter().all(|set| set.contains(&"bad fan ground") && set.len() == 2), "{sets:?}");
     assert_eq!(verdict(&book, &judgement, "worn brushes"), Verdict::RuledOut);

@@ -105,7 +105,7 @@ fn polybox() {
     // preferred conflicts of the polybox, Junker 2004
     let orders = json(include_str!("reference/quickxplain.json"));
     for name in ["polybox_order_M1M2M3A1A2", "polybox_order_A2M3A1M1M2", "polybox_order_A2M3M1A1M2"] {
-        let order: Vec<&str> = name[14..].as_bytes().chunks(2).map(|two| std::str::from_utf8(two).unwrap()).collect();
+        let order: Vec<&str> = name.as_bytes()[14..].chunks(2).map(|two| std::str::from_utf8(two).unwrap()).collect();
         let part = |fact: &usize| POLYBOX.iter().position(|part| *part == order[*fact]).unwrap();
         let found = preferred_conflict(5, |facts| {
             let parts: Vec<usize> = facts.iter().map(part).collect();

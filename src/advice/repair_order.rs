@@ -1,10 +1,11 @@
 //! In which order to look at the parts that may be at fault, and in which order to try repairs.
 //!
-//! Falling p / C (probability over cost of looking) is the best order only where its assumptions hold: one fault, each
-//! part looked at on its own, costs that do not depend on the order (Heckerman, Breese & Rommelse, *Decision-theoretic
-//! troubleshooting*, CACM 38(3), 1995; the rule is older: Kadane & Simon 1977, Mitten 1960). It fails where the last part
-//! is concluded without looking, and where one action repairs several faults. With several independent faults the rule is odds over cost.
-//! So each cost is computed for an order as it is, and for a few parts the best order is found by trying all of them.
+//! Falling p / C (probability over cost of looking) is the best order only where its assumptions hold: one fault,
+//! each part looked at on its own, costs that do not depend on the order (Heckerman, Breese & Rommelse,
+//! *Decision-theoretic troubleshooting*, CACM 38(3), 1995; the rule is older: Kadane & Simon 1977, Mitten 1960). It
+//! fails where the last part is concluded without looking, and where one action repairs several faults. With several
+//! independent faults the rule is odds over cost. So each cost is computed for an order as it is, and for a few parts
+//! the best order is found by trying all of them.
 //!
 //! Plain numbers; it must not know of books or jobs.
 

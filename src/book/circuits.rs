@@ -259,7 +259,10 @@ impl Does {
         match self {
             Does::Shorts(..) => None,
             Does::Opens(spot) | Does::Adds(spot, _) | Does::Becomes(spot, _) => Some(spot.element()),
-            Does::Sticks(element, _) | Does::Weakens(element, ..) | Does::Rates(element, _) | Does::Takes(element, _) => Some(*element),
+            Does::Sticks(element, _)
+            | Does::Weakens(element, ..)
+            | Does::Rates(element, _)
+            | Does::Takes(element, _) => Some(*element),
         }
     }
 }

@@ -64,7 +64,9 @@ impl<'a> Stand<'a> {
     /// What the supposed faults do under this setup, with their places in the circuit's list.
     pub(super) fn acting(&self) -> impl Iterator<Item = (usize, &'a Effect)> + '_ {
         let effects = self.circuit.effects.iter().enumerate();
-        effects.filter(|(_, effect)| self.faults.contains(&effect.fault) && self.circuit.acts(self.book, effect, self.setup))
+        effects.filter(|(_, effect)| {
+            self.faults.contains(&effect.fault) && self.circuit.acts(self.book, effect, self.setup)
+        })
     }
 
     /// How the setup places each element: conducting or not, and which of its loads hold.
@@ -74,7 +76,8 @@ impl<'a> Stand<'a> {
             positions.push(u8::from(element.switching.conducts(self.setup)));
             if let ElementKind::Load { loads, .. } = &element.kind {
                 let (running, stalled) = self.loads(loads);
-                let number = |place: Option<usize>| place.map_or(u8::MAX, |place| u8::try_from(place).unwrap_or(u8::MAX));
+                let number =
+                    |place: Option<usize>| place.map_or(u8::MAX, |place| u8::try_from(place).unwrap_or(u8::MAX));
                 positions.extend([number(running), number(stalled), u8::from(self.is_stalled(loads))]);
             }
         }
@@ -91,11 +94,17 @@ impl<'a> Stand<'a> {
         loads.iter().any(|load| load.stalled && !load.setup.is_empty() && all_hold(&load.setup, self.setup))
     }
 
-    /// The network; `feeds` by element, `opened` are fuses that have opened before, `pick` may narrow each value of it (a test puts a point of its range there).
+    /// The network; `feeds` by element, `opened` are fuses that have opened before, `pick` may narrow each value of it
+    /// (a test puts a point of its range there).
     ///
     /// # Errors
     /// A value that no part has, or a network that can't be.
-    pub fn build(&self, feeds: &[Option<Feed>], opened: &[ElementIx], pick: &mut dyn FnMut(Spread) -> Spread) -> Result<Built, Trouble> {
+    pub fn build(
+        &self,
+        feeds: &[Option<Feed>],
+        opened: &[ElementIx],
+        pick: &mut dyn FnMut(Spread) -> Spread,
+    ) -> Result<Built, Trouble> {
         let mut network = Network::new();
         let points: Vec<PointId> = self.circuit.points.iter().map(|name| network.point(&name.to_lowercase())).collect();
         let system = values::system_volts(self.book, self.circuit);
@@ -107,7 +116,8 @@ impl<'a> Stand<'a> {
             let made = maker.part(element, feed).map_err(|problem| Trouble::Value(element.name.clone(), problem))?;
             let part = network.add(&element.name, made)?;
             parts.push(part);
-            let switched_off = !element.switching.conducts(self.setup) && !matches!(element.kind, ElementKind::Switch { .. });
+            let switched_off =
+                !element.switching.conducts(self.setup) && !matches!(element.kind, ElementKind::Switch { .. });
             if switched_off || opened.contains(&ElementIx::at(place)) {
                 defects.push(Defect::Open(part.into()));
                 if matches!(element.kind, ElementKind::Relay(_)) {
@@ -122,8 +132,13 @@ impl<'a> Stand<'a> {
         }
         let built = Built { network, points: points.clone(), parts };
         for (_, effect) in self.acting() {
-            let name = effect.does.element().and_then(|at| self.circuit.element(at)).map_or("short", |element| element.name.as_str());
-            let made = maker.defect(&built, &effect.does).map_err(|problem| Trouble::Value(name.to_owned(), problem))?;
+            let name = effect
+                .does
+                .element()
+                .and_then(|at| self.circuit.element(at))
+                .map_or("short", |element| element.name.as_str());
+            let made =
+                maker.defect(&built, &effect.does).map_err(|problem| Trouble::Value(name.to_owned(), problem))?;
             defects.extend(made);
         }
         let network = built.network.with(&defects)?;
@@ -160,7 +175,10 @@ impl Maker<'_, '_> {
                         let emf = self.take(values::over(range))?;
                         (emf, self.take(values::or_usual(internal.as_ref(), values::USUAL_INTERNAL_OHM))?)
                     }
-                    None => (self.given(element)?, self.take(values::or_usual(internal.as_ref(), values::USUAL_INTERNAL_OHM))?),
+                    None => (
+                        self.given(element)?,
+                        self.take(values::or_usual(internal.as_ref(), values::USUAL_INTERNAL_OHM))?,
+                    ),
                 };
                 let emf = match duty {
                     Some(duty) => emf.scaled_by((self.pick)(values::spread(duty)?))?,
@@ -172,7 +190,9 @@ impl Maker<'_, '_> {
                 let rating = rating.to_f64();
                 Part::Fuse { from, to, rating, ohm: self.take(values::fuse(ohms.as_ref(), rating))? }
             }
-            ElementKind::Conductor(ohms) => Part::Conductor { from, to, ohm: self.take(values::ohms(ohms, self.stand.warmth))? },
+            ElementKind::Conductor(ohms) => {
+                Part::Conductor { from, to, ohm: self.take(values::ohms(ohms, self.stand.warmth))? }
+            }
             ElementKind::Load { loads, duty } => {
                 let (running, stalled) = self.stand.loads(loads);
                 let mut ohm = |place: Option<usize>| {
@@ -183,8 +203,14 @@ impl Maker<'_, '_> {
                 Part::Motor { from, to, running, stalled: ohm(stalled)? }
             }
             ElementKind::Switch { ohms } => {
-                let position = if element.switching.conducts(self.stand.setup) { Position::Closed } else { Position::Open };
-                Part::Switch { from, to, position, ohm: self.take(values::or_usual(ohms.as_ref(), values::USUAL_SWITCH_OHM))? }
+                let position =
+                    if element.switching.conducts(self.stand.setup) { Position::Closed } else { Position::Open };
+                Part::Switch {
+                    from,
+                    to,
+                    position,
+                    ohm: self.take(values::or_usual(ohms.as_ref(), values::USUAL_SWITCH_OHM))?,
+                }
             }
             ElementKind::Relay(relay) => Part::Relay(self.relay(relay)?),
             ElementKind::Diode { drop, ohms } => Part::Diode {
@@ -199,15 +225,19 @@ impl Maker<'_, '_> {
     /// The EMF that stands in the book.
     fn given(&mut self, element: &Element) -> Made<Spread> {
         match &element.kind {
-            ElementKind::Battery { emf: crate::book::circuits::Emf::Given(quantity), .. } => self.take(values::spread(quantity)),
+            ElementKind::Battery { emf: crate::book::circuits::Emf::Given(quantity), .. } => {
+                self.take(values::spread(quantity))
+            }
             _ => Err(SpreadProblem::NotAValue(f64::NAN)),
         }
     }
 
     fn relay(&mut self, words: &RelayWords) -> Made<Relay> {
         let (pull_in, drop_out) = values::relay_limits(self.system);
-        let given = |volts: &Option<crate::units::Exact>, usual: f64| volts.as_ref().map_or(usual, crate::units::Exact::to_f64);
-        let pull_in = given(&words.pulls_in, pull_in.max(words.drops_out.as_ref().map_or(0.0, |volts| volts.to_f64() * 2.0)));
+        let given =
+            |volts: &Option<crate::units::Exact>, usual: f64| volts.as_ref().map_or(usual, crate::units::Exact::to_f64);
+        let pull_in =
+            given(&words.pulls_in, pull_in.max(words.drops_out.as_ref().map_or(0.0, |volts| volts.to_f64() * 2.0)));
         let drop_out = given(&words.drops_out, drop_out.min(pull_in / 2.0));
         let usual_coil = match self.system {
             Some(volts) if volts <= 12.0 => values::USUAL_COIL_12_OHM,
@@ -235,7 +265,11 @@ impl Maker<'_, '_> {
             Does::Opens(spot) => Defect::Open(place(*spot)?),
             Does::Shorts(from, to) => {
                 let (least, usual, most) = values::SHORT_OHM;
-                Defect::Short { from: self.point(*from), to: self.point(*to), ohm: self.take(Spread::new(least, usual, most))? }
+                Defect::Short {
+                    from: self.point(*from),
+                    to: self.point(*to),
+                    ohm: self.take(Spread::new(least, usual, most))?,
+                }
             }
             Does::Adds(spot, ohms) => Defect::Adds { at: place(*spot)?, ohm: self.take(values::spread(ohms))? },
             Does::Sticks(element, Stuck::Fast) => Defect::Stalls(part(*element)?),
@@ -260,7 +294,8 @@ impl Maker<'_, '_> {
     fn other_load(&self, element: ElementIx, taken: &Taken) -> Made<Spread> {
         match self.stand.circuit.element(element).map(|element| &element.kind) {
             Some(ElementKind::Load { loads, duty }) => {
-                let running = self.stand.loads(loads).0.and_then(|place| loads.get(place)).ok_or(SpreadProblem::NoLoad)?;
+                let running =
+                    self.stand.loads(loads).0.and_then(|place| loads.get(place)).ok_or(SpreadProblem::NoLoad)?;
                 values::load(taken, &running.volts, duty.as_ref())
             }
             _ => Err(SpreadProblem::NoLoad),

@@ -14,7 +14,8 @@ use super::network::{Expected, Range, Reading};
 use super::supply::{Supply, feeds, is_weakened};
 use super::trouble::Trouble;
 
-/// What a voltage may be off by what no circuit shows, volts: other currents in a shared ground, a contact's own voltage (common practice, no source).
+/// What a voltage may be off by what no circuit shows, volts: other currents in a shared ground, a contact's own voltage
+/// (common practice, no source).
 pub const STRAY_VOLTS: f64 = 0.05;
 /// What a point that hangs free may show on a 10 Mohm meter without meaning anything, volts: a ghost voltage (common practice, no source).
 pub const GHOST_VOLTS: f64 = 0.5;
@@ -91,7 +92,9 @@ impl Foretold {
 
     fn allowance(&self, range: Range) -> Range {
         match self.what {
-            Ask::Volts(..) if self.floating.is_empty() => Range { low: range.low - STRAY_VOLTS, high: range.high + STRAY_VOLTS },
+            Ask::Volts(..) if self.floating.is_empty() => {
+                Range { low: range.low - STRAY_VOLTS, high: range.high + STRAY_VOLTS }
+            }
             Ask::Volts(..) => Range { low: range.low - GHOST_VOLTS, high: range.high + GHOST_VOLTS },
             Ask::Ohms(..) => Range { low: range.low.min(DIRT_OHMS), high: range.high + LEAD_OHMS },
             Ask::Amperes(_) => Range { low: range.low - CLAMP_DRIFT, high: range.high + CLAMP_DRIFT },
@@ -131,7 +134,8 @@ impl From<ProbeAt> for Ask {
 /// Whether the reading at a probe is the EMF of a battery itself: then it is given, not foretold.
 pub fn is_given(stand: &Stand<'_>, probe: &crate::book::circuits::Probe) -> bool {
     stand.circuit.elements.iter().enumerate().any(|(place, element)| {
-        let reads = matches!(&element.kind, ElementKind::Battery { emf: Emf::Read(reading), .. } if *reading == probe.reading);
+        let reads =
+            matches!(&element.kind, ElementKind::Battery { emf: Emf::Read(reading), .. } if *reading == probe.reading);
         reads && !is_weakened(stand, ElementIx::at(place))
     })
 }
@@ -183,7 +187,9 @@ fn burnt_before(stand: &Stand<'_>, known: Known<'_>, what: Ask) -> Vec<ElementIx
 /// Every choice of some of them.
 fn subsets(all: &[ElementIx]) -> Vec<Vec<ElementIx>> {
     let count = 1_usize << all.len();
-    let chosen = |bits: usize| all.iter().enumerate().filter(move |(place, _)| bits >> place & 1 == 1).map(|(_, fuse)| *fuse).collect();
+    let chosen = |bits: usize| {
+        all.iter().enumerate().filter(move |(place, _)| bits >> place & 1 == 1).map(|(_, fuse)| *fuse).collect()
+    };
     (1..count).map(chosen).collect()
 }
 

@@ -94,14 +94,21 @@ impl Shown<'_, '_> {
         let mut paths = Vec::new();
         for (place, element) in self.stand.circuit.elements.iter().enumerate() {
             let at = ElementIx::at(place);
-            let name = if element.name == element.word { element.word.clone() } else { format!("{} {}", element.word, element.name) };
+            let name = if element.name == element.word {
+                element.word.clone()
+            } else {
+                format!("{} {}", element.word, element.name)
+            };
             let Some(&part) = self.built.parts.get(place) else { continue };
             if let ElementKind::Relay(relay) = &element.kind {
                 let pulled_in = self.pulled_in(at, part);
                 paths.push(self.path(format!("{name} coil"), relay.coil, Spot::Coil(at), true));
-                for (other, closed, word) in [(relay.make, pulled_in, "contact"), (relay.rest, !pulled_in, "break contact")] {
+                for (other, closed, word) in
+                    [(relay.make, pulled_in, "contact"), (relay.rest, !pulled_in, "break contact")]
+                {
                     if let Some(other) = other {
-                        let mut path = self.path(format!("{name} {word}"), (relay.common, other), Spot::Main(at), closed);
+                        let mut path =
+                            self.path(format!("{name} {word}"), (relay.common, other), Spot::Main(at), closed);
                         path.ampere = path.ampere.filter(|_| closed).or(Some(0.0));
                         paths.push(path);
                     }
@@ -113,7 +120,9 @@ impl Shown<'_, '_> {
                 if self.solution.outcome.blown.iter().any(|blown| blown.fuse == part) {
                     path.look = Look::Blown;
                 }
-                if matches!(element.kind, ElementKind::Diode { .. }) && !self.solution.outcome.conducting.contains(&part) {
+                if matches!(element.kind, ElementKind::Diode { .. })
+                    && !self.solution.outcome.conducting.contains(&part)
+                {
                     path.look = Look::Open;
                 }
                 paths.push(path);
@@ -154,6 +163,13 @@ impl Shown<'_, '_> {
         let fault = self.stand.book.fault(effect.fault).name.clone();
         let volts = |point: PointIx| self.solution.voltage(self.built.point(point)).unwrap_or(0.0);
         let ampere = (volts(from) - volts(to)) / super::values::SHORT_OHM.1;
-        Some(PathShown { name: "short".into(), from, to, look: Look::Closed, ampere: Some(ampere), faults: vec![fault] })
+        Some(PathShown {
+            name: "short".into(),
+            from,
+            to,
+            look: Look::Closed,
+            ampere: Some(ampere),
+            faults: vec![fault],
+        })
     }
 }

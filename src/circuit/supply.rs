@@ -55,7 +55,12 @@ pub(super) fn is_weakened(stand: &Stand<'_>, battery: ElementIx) -> bool {
     stand.acting().any(|(_, effect)| matches!(effect.does, Does::Weakens(at, ..) if at == battery))
 }
 
-fn emf(stand: &Stand<'_>, battery: ElementIx, reading: IndicationId, supplies: &[Supply]) -> Result<(Range, bool), Trouble> {
+fn emf(
+    stand: &Stand<'_>,
+    battery: ElementIx,
+    reading: IndicationId,
+    supplies: &[Supply],
+) -> Result<(Range, bool), Trouble> {
     if is_weakened(stand, battery) {
         return Ok((Range::ZERO, true));
     }
@@ -103,16 +108,27 @@ fn possible(stand: &Stand<'_>, reading: IndicationId) -> Option<Range> {
 }
 
 /// Volts at the posts, and what the circuit loses inside the battery then.
-fn with_drop(stand: &Stand<'_>, battery: ElementIx, volts: Range, supplies: &[Supply]) -> Result<(Range, bool), Trouble> {
+fn with_drop(
+    stand: &Stand<'_>,
+    battery: ElementIx,
+    volts: Range,
+    supplies: &[Supply],
+) -> Result<(Range, bool), Trouble> {
     let volts = Range { low: volts.low.max(0.0), high: volts.high };
-    let feeds: Vec<Option<Feed>> = stand.circuit.elements.iter().enumerate().map(|(place, element)| {
-        let ElementKind::Battery { emf: Emf::Read(reading), .. } = &element.kind else { return None };
-        if ElementIx::at(place) == battery {
-            return Some(Feed::Posts(volts));
-        }
-        let others = at_posts(stand, *reading, supplies).into_iter().map(|(range, _)| range).reduce(Range::hull);
-        others.or_else(|| possible(stand, *reading)).map(Feed::Posts)
-    }).collect();
+    let feeds: Vec<Option<Feed>> = stand
+        .circuit
+        .elements
+        .iter()
+        .enumerate()
+        .map(|(place, element)| {
+            let ElementKind::Battery { emf: Emf::Read(reading), .. } = &element.kind else { return None };
+            if ElementIx::at(place) == battery {
+                return Some(Feed::Posts(volts));
+            }
+            let others = at_posts(stand, *reading, supplies).into_iter().map(|(range, _)| range).reduce(Range::hull);
+            others.or_else(|| possible(stand, *reading)).map(Feed::Posts)
+        })
+        .collect();
     let current = ask(stand, &feeds, &[], Ask::Amperes(Spot::Main(battery)))?;
     let internal = match stand.circuit.element(battery).map(|element| &element.kind) {
         Some(ElementKind::Battery { internal, .. }) => values::or_usual(internal.as_ref(), values::USUAL_INTERNAL_OHM),

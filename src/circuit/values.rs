@@ -149,11 +149,18 @@ pub(super) fn system_volts(book: &Book, circuit: &Circuit) -> Option<f64> {
         Emf::Given(quantity) => quantity.nominal.to_f64(),
         Emf::Read(reading) => {
             let lines = tolerance_lines(book, *reading);
-            let (low, high) = lines.iter().find_map(|line| Some((line.low.as_constant()?, line.high.as_constant()?)))?;
+            let (low, high) =
+                lines.iter().find_map(|line| Some((line.low.as_constant()?, line.high.as_constant()?)))?;
             (low + high).half().to_f64()
         }
     };
-    Some(if volts <= 18.0 { 12.0 } else if volts <= 36.0 { 24.0 } else { 48.0 })
+    Some(if volts <= 18.0 {
+        12.0
+    } else if volts <= 36.0 {
+        24.0
+    } else {
+        48.0
+    })
 }
 
 /// The tolerance lines of a reading, resolved.

@@ -3,9 +3,9 @@
 use clap::{Args, ValueEnum};
 
 use crate::book::{Book, CircuitId, FaultId, Setup};
+use crate::circuit::Stand;
 use crate::circuit::picture::{Picture, picture};
 use crate::circuit::table::{Cell, Table, Wanted, table};
-use crate::circuit::Stand;
 use crate::job::{Job, setup_words};
 use crate::output::circuit_json::json_circuits;
 use crate::output::circuit_svg::{Plate, drawing};
@@ -70,7 +70,11 @@ fn shown(args: &CircuitArgs) -> Result<Exit, Failure> {
         CircuitFormat::Json => out::json(&json_circuits(&book, &tables)),
         _ => tables.iter().for_each(|table| out::page(circuit_table(&book, table).gap())),
     }
-    let unable = tables.iter().flat_map(|table| &table.rows).flat_map(|row| &row.cells).any(|(_, cell)| matches!(cell, Cell::Unable(_)));
+    let unable = tables
+        .iter()
+        .flat_map(|table| &table.rows)
+        .flat_map(|row| &row.cells)
+        .any(|(_, cell)| matches!(cell, Cell::Unable(_)));
     Ok(if unable { Exit::Found } else { Exit::Done })
 }
 
@@ -79,11 +83,13 @@ fn draw(book: &Book, circuits: &[CircuitId], setup: &Setup, faults: &[FaultId]) 
     for id in circuits {
         let circuit = book.circuit(*id);
         let stand = Stand { book, circuit, setup, faults, warmth: None };
-        let found = picture(&stand, &[]).map_err(|trouble| Failure::said(&format!("circuit `{}`: {}", circuit.name, trouble.words(book))))?;
+        let found = picture(&stand, &[])
+            .map_err(|trouble| Failure::said(&format!("circuit `{}`: {}", circuit.name, trouble.words(book))))?;
         let said = supposed(book, faults).replace('`', "");
         pictures.push((format!("{}, {}, {said}", circuit.name, setup_words(book, setup)), found));
     }
-    let plates: Vec<Plate<'_>> = pictures.iter().map(|(title, picture)| Plate { title: title.clone(), picture }).collect();
+    let plates: Vec<Plate<'_>> =
+        pictures.iter().map(|(title, picture)| Plate { title: title.clone(), picture }).collect();
     out::text(&drawing(&plates));
     Ok(Exit::Done)
 }
@@ -94,7 +100,9 @@ fn circuits(book: &Book, name: Option<&str>) -> Result<Vec<CircuitId>, Failure> 
         return if all.is_empty() { Err(Failure::said("this book has no circuit")) } else { Ok(all) };
     };
     let found = all.into_iter().find(|id| fold(&book.circuit(*id).name) == fold(name));
-    found.map(|id| vec![id]).ok_or_else(|| unknown("circuit", name, book.circuits.iter().map(|circuit| circuit.name.as_str())))
+    found
+        .map(|id| vec![id])
+        .ok_or_else(|| unknown("circuit", name, book.circuits.iter().map(|circuit| circuit.name.as_str())))
 }
 
 fn fault(book: &Book, name: &str) -> Result<FaultId, Failure> {

@@ -123,6 +123,10 @@ fn outcomes(cell: &Cell, unit: Option<&'static Unit>) -> Vec<JsonOutcome> {
         let exact = Exact::from_f64(base)?;
         Some(unit.map_or(base, |unit| unit.from_base(&exact).to_f64()))
     };
-    let outcome = |range: Range, how: &[String]| JsonOutcome { low: shown(range.low), high: shown(range.high), how: how.to_vec() };
+    let outcome = |range: Range, how: &[String]| JsonOutcome {
+        low: shown(range.low),
+        high: shown(range.high),
+        how: how.to_vec(),
+    };
     told.outcomes.iter().map(|found| outcome(found.range, &found.how)).collect()
 }

@@ -91,15 +91,31 @@ impl<'p> Layout<'p> {
             out.push_str(&self.path(place, path));
         }
         for (place, point) in picture.points.iter().enumerate() {
-            let ends: Vec<f64> = picture.paths.iter().enumerate().filter(|(_, path)| path.from.place() == place || path.to.place() == place).map(|(path, _)| self.x(path)).collect();
-            let (first, last) = ends.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| (low.min(*x), high.max(*x)));
+            let ends: Vec<f64> = picture
+                .paths
+                .iter()
+                .enumerate()
+                .filter(|(_, path)| path.from.place() == place || path.to.place() == place)
+                .map(|(path, _)| self.x(path))
+                .collect();
+            let (first, last) =
+                ends.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| (low.min(*x), high.max(*x)));
             if first > last {
                 continue;
             }
             let y = self.y(place);
-            out.push_str(&format!("<line class=\"rail\" x1=\"{}\" y1=\"{y}\" x2=\"{}\" y2=\"{y}\"/>\n", first - 16.0, last + 16.0));
+            out.push_str(&format!(
+                "<line class=\"rail\" x1=\"{}\" y1=\"{y}\" x2=\"{}\" y2=\"{y}\"/>\n",
+                first - 16.0,
+                last + 16.0
+            ));
             let text = format!("{}: {}", point.name, volts(point.volts));
-            out.push_str(&format!("<text class=\"point\" x=\"{}\" y=\"{}\">{}</text>\n", first + 8.0, y - 7.0, escaped(&text)));
+            out.push_str(&format!(
+                "<text class=\"point\" x=\"{}\" y=\"{}\">{}</text>\n",
+                first + 8.0,
+                y - 7.0,
+                escaped(&text)
+            ));
         }
         out
     }
@@ -113,7 +129,11 @@ impl<'p> Layout<'p> {
         for end in [from, to] {
             out.push_str(&format!("<circle cx=\"{x}\" cy=\"{end}\" r=\"4\"/>\n"));
         }
-        out.push_str(&format!("<rect class=\"body\" x=\"{}\" y=\"{}\" width=\"12\" height=\"20\"/>\n", x - 6.0, middle - 10.0));
+        out.push_str(&format!(
+            "<rect class=\"body\" x=\"{}\" y=\"{}\" width=\"12\" height=\"20\"/>\n",
+            x - 6.0,
+            middle - 10.0
+        ));
         let beside = x + 12.0;
         let mut lines = vec![(path.name.clone(), ""), (flow(path), "")];
         lines.extend(path.faults.iter().map(|fault| (format!("fault: {fault}"), " class=\"fault\"")));
@@ -224,21 +244,38 @@ fn flow(path: &PathShown) -> String {
 /// A number without a sign before nought.
 fn rounded(number: f64, decimals: usize) -> String {
     let text = format!("{number:.decimals$}");
-    if text.trim_start_matches('-').chars().all(|c| c == '0' || c == '.') { text.trim_start_matches('-').to_string() } else { text }
+    if text.trim_start_matches('-').chars().all(|c| c == '0' || c == '.') {
+        text.trim_start_matches('-').to_string()
+    } else {
+        text
+    }
 }
 
 fn settled(picture: &Picture) -> String {
-    let how = if picture.how.is_empty() { "every relay at rest, every fuse whole".to_string() } else { picture.how.join(", ") };
-    let others = if picture.ways > 1 { format!("; {} ways are possible, this is the first", picture.ways) } else { String::new() };
+    let how = if picture.how.is_empty() {
+        "every relay at rest, every fuse whole".to_string()
+    } else {
+        picture.how.join(", ")
+    };
+    let others = if picture.ways > 1 {
+        format!("; {} ways are possible, this is the first", picture.ways)
+    } else {
+        String::new()
+    };
     format!("At nominal values: {how}{others}")
 }
 
 /// The drawing in words.
 fn describe(plate: &Plate<'_>) -> String {
     let picture = plate.picture;
-    let points: Vec<String> = picture.points.iter().map(|point| format!("{} {}", point.name, volts(point.volts))).collect();
+    let points: Vec<String> =
+        picture.points.iter().map(|point| format!("{} {}", point.name, volts(point.volts))).collect();
     let name = |point: crate::book::PointIx| picture.points.get(point.place()).map_or("", |point| point.name.as_str());
-    let paths: Vec<String> = picture.paths.iter().map(|path| format!("{} from {} to {}, {}", path.name, name(path.from), name(path.to), flow(path))).collect();
+    let paths: Vec<String> = picture
+        .paths
+        .iter()
+        .map(|path| format!("{} from {} to {}, {}", path.name, name(path.from), name(path.to), flow(path)))
+        .collect();
     format!("{}. {}. Points: {}. Paths: {}.", plate.title, settled(picture), points.join("; "), paths.join("; "))
 }
 

@@ -25,7 +25,15 @@ fn end(base: f64, unit: Option<&'static Unit>, side: Side) -> String {
     let Some(exact) = Exact::from_f64(base) else { return "OL".into() };
     let number = unit.map_or(exact.clone(), |unit| unit.from_base(&exact)).to_f64();
     let size = number.abs();
-    let decimals = if size >= 10_000.0 { 0 } else if size >= 100.0 { 1 } else if size >= 1.0 { 2 } else { 3 };
+    let decimals = if size >= 10_000.0 {
+        0
+    } else if size >= 100.0 {
+        1
+    } else if size >= 1.0 {
+        2
+    } else {
+        3
+    };
     let power = 10_f64.powi(decimals);
     // A hundredth of a digit is what the meter itself takes, not another digit.
     let hair = 0.01;
@@ -44,11 +52,20 @@ pub fn unit_of(book: &Book, reading: IndicationId) -> Option<&'static Unit> {
 
 /// What a reading would show: every outcome with how it comes about.
 pub fn foretold_words(told: &Foretold, unit: Option<&'static Unit>) -> String {
-    let each: Vec<String> = told.outcomes.iter().map(|outcome| {
-        let range = range_words(outcome.range, unit);
-        let notable: Vec<&str> = outcome.how.iter().map(String::as_str).filter(|how| told.outcomes.len() > 1 || !how.ends_with("pulled in")).collect();
-        if notable.is_empty() { range } else { format!("{range} ({})", notable.join(", ")) }
-    }).collect();
+    let each: Vec<String> = told
+        .outcomes
+        .iter()
+        .map(|outcome| {
+            let range = range_words(outcome.range, unit);
+            let notable: Vec<&str> = outcome
+                .how
+                .iter()
+                .map(String::as_str)
+                .filter(|how| told.outcomes.len() > 1 || !how.ends_with("pulled in"))
+                .collect();
+            if notable.is_empty() { range } else { format!("{range} ({})", notable.join(", ")) }
+        })
+        .collect();
     each.join(", or ")
 }
 
@@ -96,7 +113,8 @@ impl Wording<'_> {
         let unit = unit_of(self.book, entry.indication);
         let name = self.indication(entry.indication);
         let shows = foretold_words(&says.foretold, unit);
-        let mut text = format!("with {} `{name}` would show {shows}; you read {}", supposed(self.book, &says.faults), entry.said);
+        let mut text =
+            format!("with {} `{name}` would show {shows}; you read {}", supposed(self.book, &says.faults), entry.said);
         if !says.exact {
             let worth = worth_words(&says.foretold).join("; ");
             text.push_str(&format!(" ({AGAINST} to 1 against, no more: {worth})"));

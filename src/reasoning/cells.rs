@@ -4,12 +4,12 @@
 
 use std::collections::BTreeMap;
 
-use crate::book::{Comparison, Condition, IndicationId, IndicationKind, Mask, Node, Reading, Setup, Slot, SlotIx, Test, ToleranceLine, ToleranceSide, Value};
+use crate::book::{Comparison, Condition, IndicationId, IndicationKind, Mask, Node, Reading, Setup, Slot, Test, ToleranceLine, ToleranceSide, Value};
 use crate::job::{Entry, EntryValue};
 use crate::units::{Bound, Exact, Interval};
 
 use super::facts::Facts;
-use super::range::affine;
+use super::range::{Values, affine, range};
 
 /// One answer of a test.
 #[derive(Clone, PartialEq, Debug)]
@@ -150,26 +150,71 @@ impl Cutter<'_, '_> {
 
     /// Cuts where a sum of the reading is nought.
     fn cut(&mut self, slots: &[Slot], comparison: &Comparison, sum: &Value, owner: Owner) {
-        let Some(sum) = affine(sum) else { return };
-        let mut constant = sum.constant;
+        let turned = Owner { lower: owner.upper, upper: owner.lower };
+        let Some(straight) = affine(sum) else {
+            self.cut_bent(slots, comparison, sum, owner);
+            return;
+        };
+        let mut constant = straight.constant;
         let mut factor = Exact::zero();
-        for (place, share) in &sum.factors {
+        for (place, share) in &straight.factors {
             let Some(slot) = slots.get(place.place()) else { return };
-            if slot.indication == self.probe.indication && self.facts.fits(slot, &self.probe, &comparison.loose) {
+            if self.is_own(slot, comparison) {
                 factor = &factor + share;
                 continue;
             }
-            let Some(value) = self.known(slot, *place, comparison) else { return };
+            let Some(value) = self.known(slot, comparison) else { return };
             constant = &constant + &(share * &value);
         }
-        let turned = Owner { lower: owner.upper, upper: owner.lower };
         if let Some(at) = (-constant).checked_div(&factor) {
             self.add(at, if factor.is_negative() { turned } else { owner });
         }
     }
 
+    fn is_own(&self, slot: &Slot, comparison: &Comparison) -> bool {
+        slot.indication == self.probe.indication && self.facts.fits(slot, &self.probe, &comparison.loose)
+    }
+
+    /// The same where the sum is no straight line in the reading: by looking for changes of sign over its range.
+    fn cut_bent(&mut self, slots: &[Slot], comparison: &Comparison, sum: &Value, owner: Owner) {
+        let Some((low, high)) = self.ends() else { return };
+        let mut used = Vec::new();
+        sum.collect_slots(&mut used);
+        let mut fixed: Vec<Option<Interval>> = vec![None; slots.len()];
+        let mut own = Vec::new();
+        for place in used {
+            let Some(slot) = slots.get(place.place()) else { return };
+            if self.is_own(slot, comparison) {
+                own.push(place);
+            } else if let (Some(value), Some(cell)) = (self.known(slot, comparison), fixed.get_mut(place.place())) {
+                *cell = Some(Interval::point(value));
+            } else {
+                return;
+            }
+        }
+        if own.is_empty() {
+            return;
+        }
+        let around = &self.facts.job.surroundings;
+        let at = |x: &Exact| -> Option<Exact> {
+            let point = Interval::point(x.clone());
+            let slots = fixed.iter().enumerate();
+            let slots = slots.map(|(n, value)| if own.iter().any(|o| o.place() == n) { Some(&point) } else { value.as_ref() }).collect();
+            range(sum, &Values { slots, around })?.centre()
+        };
+        for (at, falls) in roots(&low, &high, at) {
+            self.add(at, if falls { Owner { lower: owner.upper, upper: owner.lower } } else { owner });
+        }
+    }
+
+    fn ends(&self) -> Option<(Exact, Exact)> {
+        let reading = self.facts.book.indication(self.probe.indication).reading()?;
+        let (low, high) = reading.range.as_ref()?;
+        Some((low.value()?.clone(), high.value()?.clone()))
+    }
+
     /// The middle of what is entered in another slot of the same comparison.
-    fn known(&self, slot: &Slot, _place: SlotIx, comparison: &Comparison) -> Option<Exact> {
+    fn known(&self, slot: &Slot, comparison: &Comparison) -> Option<Exact> {
         if self.limits == Limits::Fixed {
             return None;
         }
@@ -185,6 +230,48 @@ impl Cutter<'_, '_> {
         let found = self.cuts.entry(at).or_insert(owner);
         *found = Owner { lower: found.lower || owner.lower, upper: found.upper || owner.upper };
     }
+}
+
+/// Into how many pieces a range is cut to look for changes of sign.
+const PIECES: i64 = 48;
+/// How often a piece is halved then: the cut is good to a millionth of the piece.
+const HALVINGS: usize = 20;
+
+/// Where a function changes its sign between two ends, and whether it falls there.
+fn roots(low: &Exact, high: &Exact, at: impl Fn(&Exact) -> Option<Exact>) -> Vec<(Exact, bool)> {
+    let Some(step) = (high - low).checked_div(&Exact::from_int(PIECES)) else { return Vec::new() };
+    let points: Vec<(Exact, Option<bool>)> = (0..=PIECES)
+        .map(|n| {
+            let x = low + &(&step * &Exact::from_int(n));
+            let negative = at(&x).map(|y| y.is_negative());
+            (x, negative)
+        })
+        .collect();
+    let mut found = Vec::new();
+    for pair in points.windows(2) {
+        let [(from, Some(before)), (to, Some(after))] = pair else { continue };
+        if before == after {
+            continue;
+        }
+        let (mut a, mut b) = (from.clone(), to.clone());
+        for _ in 0..HALVINGS {
+            let middle = (&a + &b).half();
+            match at(&middle).map(|y| y.is_negative()) {
+                Some(negative) if negative == *before => a = middle,
+                Some(_) => b = middle,
+                None => break,
+            }
+        }
+        let middle = (&a + &b).half();
+        let width = (&b - &a).to_f64();
+        found.push((tidy(&middle, width), *after));
+    }
+    found
+}
+
+/// The number with the fewest decimals within a width: a cut at 12.5000003 is meant to be 12.5.
+fn tidy(number: &Exact, width: f64) -> Exact {
+    (0..12).map(|decimals| number.rounded(decimals)).find(|short| (short - number).abs().to_f64() <= width).unwrap_or_else(|| number.clone())
 }
 
 /// The ranges between cuts, those left out that are physically impossible.

@@ -59,7 +59,8 @@ pub fn says(facts: &Facts<'_>) -> Vec<CircuitSays> {
     for id in facts.book.circuit_ids() {
         let circuit = facts.book.circuit(id);
         let sets = hypotheses(circuit, facts.book.at_once);
-        let mut entries: Vec<EntryId> = circuit.probes.iter().flat_map(|probe| facts.entries(probe.reading)).copied().collect();
+        let mut entries: Vec<EntryId> =
+            circuit.probes.iter().flat_map(|probe| facts.entries(probe.reading)).copied().collect();
         entries.sort_unstable();
         entries.dedup();
         if entries.is_empty() {
@@ -132,7 +133,14 @@ impl Asking<'_, '_> {
             let Some(foretold) = self.foretold(entry, probe, set, &supplies) else { continue };
             if !foretold.allows(low, high) {
                 let exact = foretold.is_exact();
-                all.push(CircuitSays { circuit: self.id, faults: set.clone(), entry: id, supplies: used.clone(), foretold, exact });
+                all.push(CircuitSays {
+                    circuit: self.id,
+                    faults: set.clone(),
+                    entry: id,
+                    supplies: used.clone(),
+                    foretold,
+                    exact,
+                });
             }
         }
     }
@@ -179,7 +187,9 @@ impl Asking<'_, '_> {
         });
         let usable: Vec<(EntryId, &Entry, Range)> = usable.collect();
         let agrees = |taken: &Entry| {
-            let mut states = book.setting_ids().filter(|id| !crate::book::setup::is_change(book, *id) && book.state_matters(*id, reading));
+            let mut states = book
+                .setting_ids()
+                .filter(|id| !crate::book::setup::is_change(book, *id) && book.state_matters(*id, reading));
             states.all(|state| taken.setup.value(state) == entry.setup.value(state))
         };
         let same: Vec<_> = usable.iter().filter(|(_, taken, _)| self.facts.same_setup(taken, entry)).collect();
@@ -220,7 +230,9 @@ pub(crate) fn add_odds(book: &Book, evidence: &Evidence, sets: &[FaultSet], logs
 
 /// What speaks against a set and counts: one factor a circuit, and none where a rule that counts for a member rests on the same entry.
 pub fn counted<'e>(book: &Book, evidence: &'e Evidence, set: &'e [FaultId]) -> Vec<&'e CircuitSays> {
-    let first = |circuit: CircuitId| evidence.against(set).find(|says| says.circuit == circuit && !taken(book, evidence, set, says));
+    let first = |circuit: CircuitId| {
+        evidence.against(set).find(|says| says.circuit == circuit && !taken(book, evidence, set, says))
+    };
     book.circuit_ids().filter_map(first).collect()
 }
 

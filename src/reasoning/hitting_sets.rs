@@ -1,12 +1,13 @@
 //! Minimal hitting sets of a family of conflicts: the smallest sets of suspects that explain every conflict.
 //!
-//! Reiter, *A theory of diagnosis from first principles*, AIJ 32 (1987): the minimal diagnoses are exactly the minimal
-//! hitting sets of the minimal conflicts. There can be very many, so they come by rising size, within a size in the order of
-//! their members, and only up to a size and a number; what else there is, is counted as far as the steps allow.
+//! Reiter, *A theory of diagnosis from first principles*, AIJ 32 (1987): the minimal diagnoses are exactly the
+//! minimal hitting sets of the minimal conflicts. There can be very many, so they come by rising size, within a size
+//! in the order of their members, and only up to a size and a number; what else there is, is counted as far as the
+//! steps allow.
 //!
-//! A set grows by rising members. A member is kept only while some conflict is hit by it alone, so that what is
-//! found is minimal; a conflict whose last member has been passed can't be hit any more. An exonerated suspect
-//! is left out of the conflicts by the caller. Plain numbers; it must not know what a suspect is.
+//! A set grows by rising members. A member is kept only while some conflict is hit by it alone, so that what is found
+//! is minimal; a conflict whose last member has been passed can't be hit any more. An exonerated suspect is left out
+//! of the conflicts by the caller. Plain numbers; it must not know what a suspect is.
 
 use fixedbitset::FixedBitSet;
 

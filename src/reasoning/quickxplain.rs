@@ -1,8 +1,10 @@
-//! The preferred minimal conflict: of facts that can't all hold, a smallest sufficient few, the preferred ones if there is a choice.
+//! The preferred minimal conflict: of facts that can't all hold, a few that can't hold together and of which none can
+//! be spared, the preferred ones if there is a choice.
 //!
 //! Junker, *QuickXplain: preferred explanations and relaxations for over-constrained problems*, AAAI 2004: divide and
-//! conquer, about 2 k log2(n / k) + 2 k checks for a conflict of k facts among n. Minimal means that it holds no smaller conflict;
-//! another one may still have fewer facts. It must not know what a fact is or how consistency is checked.
+//! conquer, about 2 k log2(n / k) + 2 k checks for a conflict of k facts among n. Minimal means that it holds no
+//! smaller conflict; another one may still have fewer facts. It must not know what a fact is or how consistency is
+//! checked.
 
 /// What was found and what it took.
 #[derive(Debug, Clone, PartialEq, Eq)]

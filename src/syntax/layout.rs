@@ -83,6 +83,8 @@ pub(crate) fn blocks(lines: &[Line]) -> Vec<Block<'_>> {
 pub(crate) struct Logical {
     /// The field; `None` for the declaration's own head.
     pub(crate) field: Option<&'static FieldRow>,
+    /// Whether its word is misspelt and was taken for the nearest.
+    pub(crate) slip: bool,
     /// From the field word on.
     pub(crate) whole: Range<usize>,
     /// After the field word.
@@ -91,16 +93,19 @@ pub(crate) struct Logical {
 
 /// Cuts a declaration to logical lines; `head` is what stands on the first line after word and label.
 pub(crate) fn logical(text: &str, row: &'static DeclarationRow, head: Range<usize>, body: &[Line]) -> Vec<Logical> {
-    let mut all = vec![Logical { field: None, whole: head.clone(), body: head }];
+    let mut all = vec![Logical { field: None, slip: false, whole: head.clone(), body: head }];
     if row.head == Head::Label {
         take_label_rest(row, &mut all);
     }
     for line in body {
         let words = text.get(line.range.clone()).unwrap_or("");
         if let Some((field, length)) = words::field_at(row, words) {
-            all.push(Logical { field: Some(field), whole: line.range.clone(), body: line.range.start + length..line.range.end });
+            all.push(Logical { field: Some(field), slip: false, whole: line.range.clone(), body: line.range.start + length..line.range.end });
+        } else if let Some((field, length)) = misspelt(row, words, text, &all) {
+            let body = line.range.start + length..line.range.end;
+            all.push(Logical { field: Some(field), slip: true, whole: line.range.clone(), body });
         } else if let Some(field) = unnamed(row, words, &all) {
-            all.push(Logical { field: Some(field), whole: line.range.clone(), body: line.range.clone() });
+            all.push(Logical { field: Some(field), slip: false, whole: line.range.clone(), body: line.range.clone() });
         } else if let Some(last) = all.last_mut() {
             last.whole.end = line.range.end;
             last.body.end = line.range.end;
@@ -120,8 +125,24 @@ fn take_label_rest(row: &'static DeclarationRow, all: &mut Vec<Logical>) {
             Lines::Own(word) => word,
             _ => words::FieldWord::Sentence,
         };
-        all.push(Logical { field: Some(words::field_row(word)), whole: rest.clone(), body: rest });
+        all.push(Logical { field: Some(words::field_row(word)), slip: false, whole: rest.clone(), body: rest });
     }
+}
+
+/// A line whose first word is one slip away from a field word, where the line before can't go on.
+fn misspelt(row: &'static DeclarationRow, words: &str, text: &str, before: &[Logical]) -> Option<(&'static FieldRow, usize)> {
+    if row.lines != Lines::Continue {
+        return None;
+    }
+    let first = words.split(|c: char| !c.is_alphanumeric()).next().filter(|word| word.len() >= 4)?;
+    let last = before.last().and_then(|line| text.get(line.whole.clone())).unwrap_or("").trim_end();
+    let goes_on = last.ends_with([',', '+', '-', '*', '/']) || last.ends_with(" and") || last.ends_with(" or") || last.ends_with(" to");
+    if goes_on {
+        return None;
+    }
+    let rows = row.fields.iter().map(|word| words::field_row(*word)).filter(|row| row.text.len() >= 4 && !row.text.contains(' '));
+    let near = |row: &&FieldRow| strsim::damerau_levenshtein(&first.to_lowercase(), row.text) == 1;
+    rows.into_iter().find(near).map(|row| (row, first.len()))
 }
 
 /// The field without a word that a line begins, if it begins one rather than going on.

@@ -1,14 +1,15 @@
 //! What a plan costs at least, without searching it.
 //!
 //! Four bounds, each for another kind of book, and the largest counts: the [Huffman](super::huffman),
-//! [pair](super::pairs), [chain](super::chain) and [purse](super::purse) bounds, each with its proof. All values are per unit of weight
-//! of the state. All hold for tests with any number of answers and for groups that leave a test open.
+//! [pair](super::pairs), [chain](super::chain) and [purse](super::purse) bounds, each with its proof. All values are
+//! per unit of weight of the state. All hold for tests with any number of answers and for groups that leave a test
+//! open.
 //!
-//! **Common ground.** Say that two groups are *apart* if some test leaves them no common answer. They
-//! never share a leaf of a finished plan: where both are left, that test was not taken, and so is on
-//! offer. If every group decides every test, all pairs are apart, because equal groups were merged. The
-//! *core* of a state is a set of groups of which every pair is apart. A test on offer further down a plan is on
-//! offer now, with at least as many answers; no test is taken twice on a path.
+//! **Common ground.** Say that two groups are *apart* if some test leaves them no common answer. They never share a
+//! leaf of a finished plan: where both are left, that test was not taken, and so is on offer. If every group decides
+//! every test, all pairs are apart, because equal groups were merged. The *core* of a state is a set of groups of
+//! which every pair is apart. A test on offer further down a plan is on offer now, with at least as many answers; no
+//! test is taken twice on a path.
 
 use super::chain::chain;
 use super::core::{Core, core};

@@ -1,27 +1,27 @@
 //! The chain bound: where every test takes only a small part off the rest, the rest is carried for long.
 //!
-//! Per unit of weight of the [core](super::bounds), whose weight is w and entropy H bits. D is
-//! the most answers of a test on offer, d those of test t, c its cost, and s its *side*: the weight outside its heaviest answer.
+//! Per unit of weight of the [core](super::bounds), whose weight is w and entropy H bits. D is the most answers of a
+//! test on offer, d those of test t, c its cost, and s its *side*: the weight outside its heaviest answer.
 //!
 //! 1. Choose any cost E. A path takes a test at most once, so pricing each test at max(c, E) instead of c adds at
 //!    most K = the sum of max(0, E - c) to a path. Work with these prices and take K w off at the end.
-//! 2. An answer gives at most log2 D bits. Let e = E / log2 D. Every node pays its price times its weight W and
-//!    gives at most W log2 D bits, so e for each bit never exceeds the price. All bits together are w H, hence
-//!    cost >= e w H + the sum over any nodes of (price W - e bits given there), no term negative.
-//! 3. Sum over the chain of nodes that starts at the top and always follows the heaviest answer, down to a
-//!    leaf, whose weight is at most that of the heaviest group. A node of the chain with test t takes off some x1 - x2 = r <= s,
-//!    and gives at most x1 log x1 - x2 log x2 - r log r + r log(d - 1) bits. Its term is exactly the integral from x2 to x1 of
-//!    (c / r)(x + r / 2) + e log r - e log(d - 1) - e (log x + 1 / ln 2) dx.
+//! 2. An answer gives at most log2 D bits. Let e = E / log2 D. Every node pays its price times its weight W and gives
+//!    at most W log2 D bits, so e for each bit never exceeds the price. All bits together are w H, hence cost >= e w
+//!    H + the sum over any nodes of (price W - e bits given there), no term negative.
+//! 3. Sum over the chain of nodes that starts at the top and always follows the heaviest answer, down to a leaf,
+//!    whose weight is at most that of the heaviest group. A node of the chain with test t takes off some x1 - x2 = r
+//!    <= s, and gives at most x1 log x1 - x2 log x2 - r log r + r log(d - 1) bits. Its term is exactly the integral
+//!    from x2 to x1 of (c / r)(x + r / 2) + e log r - e log(d - 1) - e (log x + 1 / ln 2) dx.
 //! 4. The integrand falls with r while r <= c x ln 2 / e. So for x >= s / (ln 2 log2 D) it is least at r = s: a
-//!    straight line in x, of slope c / s, less the common curve. Below, it is nowhere less than
-//!    e (log2 D / 2 + log2(ln 2 log2 D) - log2(D - 1)), a little below 0.
+//!    straight line in x, of slope c / s, less the common curve. Below, it is nowhere less than e (log2 D / 2 +
+//!    log2(ln 2 log2 D) - log2(D - 1)), a little below 0.
 //! 5. Test t appears once on the chain and takes off at most s. So the chain pays at least the cheapest way to cover
 //!    the range of x with the lines, line t on a length of at most s. By weak duality, for any prices u >= 0 of these
-//!    lengths: at least the integral of the lower envelope of (line + u) less the sum of u s.
-//!    Good prices are those under which the lines used by rising slope, steepest last, meet where their lengths end.
+//!    lengths: at least the integral of the lower envelope of (line + u) less the sum of u s. Good prices are those
+//!    under which the lines used by rising slope, steepest last, meet where their lengths end.
 //!
-//! Tried with E as the cheapest cost and as the dearest that a Huffman code would need; the better counts. The bound is
-//! ours, not a published one; the tests compare it with exhaustive search.
+//! Tried with E as the cheapest cost and as the dearest that a Huffman code would need; the better counts. The bound
+//! is ours, not a published one; the tests compare it with exhaustive search.
 
 use std::f64::consts::LN_2;
 

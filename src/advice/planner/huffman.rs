@@ -1,15 +1,15 @@
-//! The convex Huffman bound: no tree has a smaller mean depth than the Huffman code, and the cheapest tests come first.
+//! The convex Huffman bound: no tree has a smaller mean depth than the Huffman code, and the cheapest tests come
+//! first.
 //!
 //! After Pattipati & Alexandridis, *Application of heuristic search and information theory to sequential fault
 //! diagnosis*, IEEE Trans. SMC 20(4), 1990, who have it for two answers.
 //!
-//! Let q be the weight of the [core](super::bounds) and D the largest number of answers that a test on offer can have, so
-//! that a plan is a tree with at most D branches at a node. For each group of the core keep its
-//! cheapest leaf and cut the rest away: a tree with one leaf for each group and at most D
-//! branches is left. Its mean depth is at least that of the D-ary Huffman code of the weights, L (with
-//! weightless leaves added until every merge is full). A leaf at depth d costs at least C(d), the d
-//! cheapest tests on offer. C is convex, so by Jensen the core costs at least q C(L), and each other
-//! group at least C(1).
+//! Let q be the weight of the [core](super::bounds) and D the largest number of answers that a test on offer can
+//! have, so that a plan is a tree with at most D branches at a node. For each group of the core keep its cheapest
+//! leaf and cut the rest away: a tree with one leaf for each group and at most D branches is left. Its mean depth is
+//! at least that of the D-ary Huffman code of the weights, L (with weightless leaves added until every merge is
+//! full). A leaf at depth d costs at least C(d), the d cheapest tests on offer. C is convex, so by Jensen the core
+//! costs at least q C(L), and each other group at least C(1).
 
 use super::costs::{Costs, number};
 use super::view::View;

@@ -1,8 +1,8 @@
 //! The problem put in order for searching: ambiguous hypotheses merged, tests sorted, tables made dense.
 //!
-//! Two hypotheses with the same chances in every test can never be told apart, so they are one
-//! **group** from here on. Merging comes before any bound: counting them as two would make the bound
-//! exceed the best plan. It must not know how plans are searched.
+//! Two hypotheses with the same chances in every test can never be told apart, so they are one **group** from here
+//! on. Merging comes before any bound: counting them as two would make the bound exceed the best plan. It must not
+//! know how plans are searched.
 
 use std::collections::HashMap;
 

@@ -1,21 +1,21 @@
 //! The cheapest measuring order: which test first, and for each answer which one then.
 //!
-//! [`plan`] finds the order of least expected cost until the hypotheses left can't be separated
-//! further, proves it, or says how far from the best it can be at most. [`greedy`] and
-//! [`myopic`] look one step ahead only; `myopic` is what the advice for the next step goes by.
-//! [`plan_from`] and [`myopic_from`] reckon with costs that depend on where the vehicle stands.
+//! [`plan`] finds the order of least expected cost until the hypotheses left can't be separated further, proves it,
+//! or says how far from the best it can be at most. [`greedy`] and [`myopic`] look one step ahead only; `myopic` is
+//! what the advice for the next step goes by. [`plan_from`] and [`myopic_from`] reckon with costs that depend on
+//! where the vehicle stands.
 //!
-//! Everything works on plain tables of chances ([`Problem`]) and must not know of books, jobs or
-//! names. The same problem and [`Budget`] give the same answer on any machine.
+//! Everything works on plain tables of chances ([`Problem`]) and must not know of books, jobs or names. The same
+//! problem and [`Budget`] give the same answer on any machine.
 //!
-//! How it works: hypotheses that no test separates are merged (`matrix.rs`); a state is what is left (`state.rs`); the
-//! search goes depth first over tests and answers with a memo (`search.rs`) and cuts off what four lower bounds show to
-//! be too dear (`bounds.rs`, and `huffman.rs`, `pairs.rs`, `chain.rs`, `purse.rs` with their proofs); states in which each
-//! test singles out one hypothesis need no search (`singles.rs`). If the budget ends first, the best of a few tests is
-//! taken at each step by what going on greedily would cost (`rollout.rs`).
+//! How it works: hypotheses that no test separates are merged (`matrix.rs`); a state is what is left (`state.rs`);
+//! the search goes depth first over tests and answers with a memo (`search.rs`) and cuts off what four lower bounds
+//! show to be too dear (`bounds.rs`, and `huffman.rs`, `pairs.rs`, `chain.rs`, `purse.rs` with their proofs); states
+//! in which each test singles out one hypothesis need no search (`singles.rs`). If the budget ends first, the best of
+//! a few tests is taken at each step by what going on greedily would cost (`rollout.rs`).
 //!
-//! After Pattipati & Alexandridis, *Application of heuristic search and information theory to sequential
-//! fault diagnosis*, IEEE Trans. SMC 20(4), 1990, and Garey, *Optimal binary identification procedures*, 1972.
+//! After Pattipati & Alexandridis, *Application of heuristic search and information theory to sequential fault
+//! diagnosis*, IEEE Trans. SMC 20(4), 1990, and Garey, *Optimal binary identification procedures*, 1972.
 //!
 //! ```
 //! use ruleout::advice::planner::{Budget, Problem, Test, plan};

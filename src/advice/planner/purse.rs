@@ -1,18 +1,17 @@
 //! The purse bound: information has to be bought, each test sells only so much, and the dear bits cost more.
 //!
-//! Per unit of weight of the [core](super::bounds), whose weight is w and entropy H bits. A test of cost c with
-//! d answers and side s (the weight outside its heaviest answer) is taken at nodes that exclude each other, of weight v
+//! Per unit of weight of the [core](super::bounds), whose weight is w and entropy H bits. A test of cost c with d
+//! answers and side s (the weight outside its heaviest answer) is taken at nodes that exclude each other, of weight v
 //! together, v <= w, because no path takes it twice. A node that takes r off its heaviest answer gives at most its
 //! weight times h(share of r), h the binary entropy, plus r log(d - 1) bits. That is concave in weight and r
-//! together, and all r of a test add up to s at most, so the test gives at most
-//! g(v) = v log d for v up to s d / (d - 1), then v h(s / v) + s log(d - 1) bits, for the cost c v.
+//! together, and all r of a test add up to s at most, so the test gives at most g(v) = v log d for v up to s d / (d -
+//! 1), then v h(s / v) + s log(d - 1) bits, for the cost c v.
 //!
-//! A plan buys w H bits in all. So for any price y of a bit it costs at least
-//! y w H - the sum over the tests of the most that max(y g(v) - c v, 0) can be.
-//! That most is at v = s / (1 - 2^(-c / y)), if c < y log d.
+//! A plan buys w H bits in all. So for any price y of a bit it costs at least y w H - the sum over the tests of the
+//! most that max(y g(v) - c v, 0) can be. That most is at v = s / (1 - 2^(-c / y)), if c < y log d.
 //!
-//! It is the best of the bounds where costs differ or most tests are lopsided. It is ours, not a published one; the tests
-//! compare it with exhaustive search.
+//! It is the best of the bounds where costs differ or most tests are lopsided. It is ours, not a published one; the
+//! tests compare it with exhaustive search.
 
 use super::core::{Core, Side};
 

@@ -1,8 +1,8 @@
 //! Which test to take in any state: the searched one, or else the best of a few judged by going on greedily.
 //!
-//! Where the exact search ran out, the best few tests by gain per cost are tried; each is worth its cost plus, for each
-//! answer, the value the search found, else the cost of going on greedily. It counts states like the
-//! search, and when it has none left it is greedy.
+//! Where the exact search ran out, the best few tests by gain per cost are tried; each is worth its cost plus, for
+//! each answer, the value the search found, else the cost of going on greedily. It counts states like the search, and
+//! when it has none left it is greedy.
 
 use std::collections::HashMap;
 

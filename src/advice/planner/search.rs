@@ -1,9 +1,9 @@
 //! The exact search: depth first over tests (choose one) and answers (all must be faced), with a memo.
 //!
-//! Every state keeps a lower and an upper value, so that a search cut short still tightens what is
-//! known. Candidates go in the order of their own lower bounds; of tests that split a state the same way
-//! only the cheapest stays. It counts the states it opens, not time, so that results can be
-//! reproduced. It must not know how the first upper value was found.
+//! Every state keeps a lower and an upper value, so that a search cut short still tightens what is known. Candidates
+//! go in the order of their own lower bounds; of tests that split a state the same way only the cheapest stays. It
+//! counts the states it opens, not time, so that results can be reproduced. It must not know how the first upper
+//! value was found.
 
 use std::cmp::Reverse;
 use std::collections::{BinaryHeap, HashMap};

@@ -1,10 +1,10 @@
 //! Costs that depend on the test before: setting up and putting back belong to what a measurement takes.
 //!
-//! The exact search is for fixed costs only: with costs that depend on the test before, the state would
-//! have to hold that test, and the bounds and collapsed splits would not hold. What can be said honestly:
-//! with each test at the least it can ever cost, the proven bound holds for the real costs too. So two orders
-//! are priced as they really are, the best one for the least costs and a greedy one that sees the real
-//! costs; the cheaper is returned with that bound. If they meet, it is exact; else the gap is stated.
+//! The exact search is for fixed costs only: with costs that depend on the test before, the state would have to hold
+//! that test, and the bounds and collapsed splits would not hold. What can be said honestly: with each test at the
+//! least it can ever cost, the proven bound holds for the real costs too. So two orders are priced as they really
+//! are, the best one for the least costs and a greedy one that sees the real costs; the cheaper is returned with that
+//! bound. If they meet, it is exact; else the gap is stated.
 
 use super::gain::{self, By};
 use super::grow::{Prices, grow};

@@ -1,9 +1,9 @@
 //! The one kind of state that needs no search: every test on offer singles out one group.
 //!
-//! Then a plan is an order of these tests, and swapping neighbours shows that falling p / C is the
-//! best order of those that are taken (Kadane & Simon 1977; Mitten 1960). All are taken if two groups or more
-//! have no test of their own. If at most one has none, the last group is known without a test of its own: that one, or, if
-//! each has one, whichever is best left to the last. Trying each as the last makes it exact.
+//! Then a plan is an order of these tests, and swapping neighbours shows that falling p / C is the best order of
+//! those that are taken (Kadane & Simon 1977; Mitten 1960). All are taken if two groups or more have no test of their
+//! own. If at most one has none, the last group is known without a test of its own: that one, or, if each has one,
+//! whichever is best left to the last. Trying each as the last makes it exact.
 
 use super::gain::rounded;
 use super::matrix::Matrix;

@@ -1,9 +1,9 @@
-//! Where the search stands: which groups are left, how the answers so far bent their weights, and
-//! what each test would do next.
+//! Where the search stands: which groups are left, how the answers so far bent their weights, and what each test
+//! would do next.
 //!
-//! If every group decides every test, the groups left are the whole state. If some leave a test open,
-//! the weights depend on the answers given on the way, and a test already taken can't be taken again
-//! for news: both belong to the state, or the memo would give one history the value of another.
+//! If every group decides every test, the groups left are the whole state. If some leave a test open, the weights
+//! depend on the answers given on the way, and a test already taken can't be taken again for news: both belong to the
+//! state, or the memo would give one history the value of another.
 
 use std::hash::{Hash, Hasher};
 

@@ -25,6 +25,10 @@ pub(crate) struct Compiler<'r, 't> {
     pub(super) words: Vec<Term>,
     siblings: Vec<IndicationId>,
     depth: usize,
+    /// The outermost name that is being written out.
+    root: Option<(String, Span)>,
+    /// Whether this is the condition of a finding itself.
+    pub(super) of_finding: bool,
     spent: usize,
     /// Inside a finding whose own problems are reported where it is declared.
     quiet: bool,
@@ -34,7 +38,16 @@ pub(crate) struct Compiler<'r, 't> {
 impl<'t> Resolver<'t> {
     /// A condition; `None` where it is reported as wrong.
     pub(super) fn condition(&mut self, condition: &tree::Condition) -> Option<Condition> {
-        let mut compiler = Compiler::new(self);
+        self.condition_of(condition, false)
+    }
+
+    /// The condition of a finding.
+    pub(super) fn meaning(&mut self, condition: &tree::Condition) -> Option<Condition> {
+        self.condition_of(condition, true)
+    }
+
+    fn condition_of(&mut self, condition: &tree::Condition, of_finding: bool) -> Option<Condition> {
+        let mut compiler = Compiler { of_finding, ..Compiler::new(self) };
         let node = compiler.node(condition)?;
         Some(Condition { node, slots: compiler.slots, span: condition.span() })
     }
@@ -48,6 +61,8 @@ impl<'r, 't> Compiler<'r, 't> {
             words: Vec::new(),
             siblings: Vec::new(),
             depth: 0,
+            root: None,
+            of_finding: false,
             spent: 0,
             quiet: false,
             constant_only: false,
@@ -74,15 +89,20 @@ impl<'r, 't> Compiler<'r, 't> {
     }
 
     pub(super) fn enter(&mut self, name: &Name) -> bool {
-        self.depth += 1;
-        if self.depth > DEEPEST {
-            let message = format!("`{}` is built on others more than {DEEPEST} deep", name.text);
-            // Said even inside a finding that is reported where it is declared: there it may be shallow enough.
-            self.resolver.report(Problem::error("book/too-deep", name.span, message).help("write some of them out"));
-            self.depth -= 1;
-            return false;
+        if self.depth == 0 {
+            self.root = Some((name.text.to_string(), name.span));
         }
-        true
+        self.depth += 1;
+        if self.depth <= DEEPEST {
+            return true;
+        }
+        self.depth -= 1;
+        // Said once, at the name that leads so deep; a finding that nothing uses harms nobody.
+        if let (Some((root, span)), false) = (self.root.take(), self.of_finding) {
+            let message = format!("`{root}` is built on others more than {DEEPEST} deep");
+            self.resolver.report(Problem::error("book/too-deep", span, message).help("write some of them out"));
+        }
+        false
     }
 
     pub(super) fn leave(&mut self) {

@@ -136,12 +136,18 @@ impl<'t> Resolver<'t> {
 }
 
 /// A word of a name that is nearly a reserved one.
-pub(crate) fn misspelt(name: &Name) -> Option<(Span, &str, &'static str)> {
+pub(crate) fn misspelt(name: &Name) -> Option<(Span, &str, String)> {
+    let place = |at: usize, word: &str| {
+        let start = name.span.start as usize + at;
+        Span::new(name.span.source, start, start + word.len())
+    };
+    if let Some((at, word, meant)) = crate::syntax::parse::near_phrase(&name.text) {
+        return Some((place(at, word), word, meant));
+    }
     let mut at = 0;
     for word in name.text.split(' ') {
         if let Some(reserved) = crate::syntax::parse::near_reserved(word) {
-            let start = name.span.start as usize + at;
-            return Some((Span::new(name.span.source, start, start + word.len()), word, reserved));
+            return Some((place(at, word), word, reserved.to_string()));
         }
         at += word.len() + 1;
     }

@@ -35,7 +35,7 @@ impl<'t> Resolver<'t> {
                 );
                 continue;
             };
-            let condition = self.condition(means);
+            let condition = self.meaning(means);
             if let (Some(finding), Some(condition)) = (self.book.findings.get_mut(place), condition) {
                 finding.condition = condition;
                 finding.because = because;

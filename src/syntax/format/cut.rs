@@ -29,7 +29,7 @@ pub(super) fn declaration<'t>(
         .fields
         .iter()
         .enumerate()
-        .filter(|(at, field)| *at > 0 || !in_head(row, block.head, field))
+        .filter(|(at, field)| *at > 0 || !in_head(row, block.body, field))
         .map(|(_, field)| (field.span.start as usize, field.word))
         .collect();
     let mut cutter = Cutter { source, row, marks: &marks, lines: block.body, last: block.head, end };
@@ -109,10 +109,10 @@ impl<'t> Cutter<'t, '_> {
 }
 
 /// Whether a declaration's first field stands on its first line, as `= 22.5 V` does, and has no line of its own.
-fn in_head(row: &DeclarationRow, head: &Line, first: &Field) -> bool {
+fn in_head(row: &DeclarationRow, body: &[Line], first: &Field) -> bool {
     match row.head {
         Head::Limit | Head::Reading | Head::Finding => matches!(first.word, FieldWord::Value | FieldWord::Means),
-        Head::NamedText => (first.span.start as usize) < head.range.end,
+        Head::NamedText => !body.iter().any(|line| line.range.start == first.span.start as usize),
         _ => false,
     }
 }

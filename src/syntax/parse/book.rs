@@ -159,6 +159,14 @@ impl<'t> Reader<'t> {
     fn field(&mut self, row: &'static DeclarationRow, line: &Logical) -> Option<Field> {
         let field = line.field?;
         let slice = self.slice(&line.body);
+        if line.slip {
+            let typed = self.text.get(line.whole.start..line.body.start).unwrap_or("");
+            let place = self.span(line.whole.start, line.body.start);
+            self.problems.push(
+                Problem::error("syntax/field-word", place, format!("`{typed}` is no field of `{}`", row.text))
+                    .help(format!("did you mean `{}`?", field.text)),
+            );
+        }
         let span = self.span(line.whole.start, line.whole.start + self.slice(&line.whole).text.trim_end().len());
         if slice.text.trim().is_empty() && field.shape != words::Shape::Nothing && !slice.text.contains('\n') {
             self.problems.push(empty_field(field, span));
@@ -166,6 +174,8 @@ impl<'t> Reader<'t> {
         }
         match fields::field(slice, field.shape) {
             Ok(body) => Some(Field { word: field.word, body, span }),
+            // What follows from the slip is not told again.
+            Err(_) if line.slip => None,
             Err(problem) => {
                 self.problems.push(self.with_field_hint(row, line, problem));
                 None

@@ -114,27 +114,32 @@ const HALVES: &[(&str, &str)] =
     &[("at", "least"), ("at", "most"), ("in", "tolerance"), ("of", "tolerance"), ("rules", "out"), ("speaks", "against")];
 
 fn misspelt_half(slice: Slice<'_>, at: usize) -> Option<Problem> {
-    let words: Vec<(usize, &str)> = words_with_places(slice.text).into_iter().filter(|(start, _)| !quoted(slice.text, *start)).collect();
-    for pair in words.windows(2) {
+    let (start, word, meant) = near_phrase(slice.text)?;
+    if start > at + 1 || quoted(slice.text, start) {
+        return None;
+    }
+    let span = slice.span(start, start + word.len());
+    Some(
+        Problem::error("syntax/misspelt-word", span, format!("`{word}` is not a word of the language"))
+            .help(format!("did you mean `{meant}`?")),
+    )
+}
+
+/// The misspelt half of a reserved word of two words: where it starts, as typed, and the two words that are meant.
+pub(crate) fn near_phrase(text: &str) -> Option<(usize, &str, String)> {
+    let near = |typed: &str, word: &str| {
+        let distance = strsim::damerau_levenshtein(&typed.to_lowercase(), word);
+        distance > 0 && distance <= if word.len() > 5 { 2 } else { 1 }
+    };
+    for pair in words_with_places(text).windows(2) {
         let [(first_at, first), (second_at, second)] = pair else { continue };
-        if *first_at > at + 1 {
-            return None;
-        }
-        let near = |typed: &str, word: &str| {
-            let distance = strsim::damerau_levenshtein(&typed.to_lowercase(), word);
-            distance > 0 && distance <= if word.len() > 5 { 2 } else { 1 }
-        };
         for (one, other) in HALVES {
-            let (start, word) = match (first.eq_ignore_ascii_case(one), second.eq_ignore_ascii_case(other)) {
+            let found = match (first.eq_ignore_ascii_case(one), second.eq_ignore_ascii_case(other)) {
                 (true, false) if near(second, other) => (*second_at, *second),
                 (false, true) if near(first, one) => (*first_at, *first),
                 _ => continue,
             };
-            let span = slice.span(start, start + word.len());
-            return Some(
-                Problem::error("syntax/misspelt-word", span, format!("`{word}` is not a word of the language"))
-                    .help(format!("did you mean `{one} {other}`?")),
-            );
+            return Some((found.0, found.1, format!("{one} {other}")));
         }
     }
     None

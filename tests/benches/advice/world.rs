@@ -80,8 +80,25 @@ impl<'a> World<'a> {
         let mut dice = Dice::new(self.seed ^ (u64::from(indication.0) << 20) ^ hash(&format!("{setup:?}")));
         let weights: Vec<f64> = cells.iter().map(|cell| self.fits(job, indication, setup, cell)).collect();
         let weights = if weights.iter().sum::<f64>() > 0.0 { weights } else { vec![1.0; cells.len()] };
-        let cell = &cells[dice.pick(&weights)];
-        entry(indication, setup, self.value(cell, indication, &mut dice))
+        let mut last = None;
+        // A value that would rule the true fault out is drawn again: this vehicle has it.
+        for _ in 0..30 {
+            let cell = &cells[dice.pick(&weights)];
+            let found = entry(indication, setup, self.value(cell, indication, &mut dice));
+            if self.agrees(job, &found) {
+                return found;
+            }
+            last = Some(found);
+        }
+        last.unwrap()
+    }
+
+    fn agrees(&self, job: &Job, found: &Entry) -> bool {
+        let mut after = job.clone();
+        after.entries.push(found.clone());
+        let judgement = judge(self.book, &after);
+        let verdict = judgement.of(self.truth).map(|v| v.verdict);
+        judgement.conflicts.is_empty() && matches!(verdict, Some(Verdict::Open | Verdict::OnlyOneLeft | Verdict::Proved))
     }
 
     /// How well an answer fits the true fault.

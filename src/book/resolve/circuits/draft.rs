@@ -63,7 +63,8 @@ impl Draft {
             ("`driven at`", self.duty.map(|(_, span)| span)),
             ("a length and section", self.copper.map(|(_, span)| span)),
         ];
-        let mut left: Vec<(&'static str, Span)> = single.into_iter().filter_map(|(word, span)| Some((word, span?))).collect();
+        let mut left: Vec<(&'static str, Span)> =
+            single.into_iter().filter_map(|(word, span)| Some((word, span?))).collect();
         left.extend(self.loads.into_iter().map(|(_, span)| ("a load at a voltage", span)));
         left.extend(self.values.into_iter().map(|(value, _)| ("this value", value.span)));
         left
@@ -113,7 +114,8 @@ impl Resolver<'_> {
             }
             Property::Contact(from, to, breaks) => {
                 *beside = Beside::Contact;
-                let (slot, word) = if *breaks { (&mut draft.rest, "break contact") } else { (&mut draft.make, "contact") };
+                let (slot, word) =
+                    if *breaks { (&mut draft.rest, "break contact") } else { (&mut draft.make, "contact") };
                 self.contact(slot, from, to, word)
             }
             Property::Size(length, section) => {
@@ -150,7 +152,8 @@ impl Resolver<'_> {
                 draft.switching.closed.push(terms);
             }
             Property::Load { stalled, current, voltage, setup } => {
-                let (takes, volts, terms) = (self.taken(current), self.one(voltage, Dimension::VOLTAGE), self.circuit_setup(setup));
+                let (takes, volts, terms) =
+                    (self.taken(current), self.one(voltage, Dimension::VOLTAGE), self.circuit_setup(setup));
                 let load = Load { stalled: *stalled, takes: takes?, volts: volts?, setup: terms? };
                 draft.loads.push((load, current.low.span().to(voltage.span)));
             }
@@ -178,8 +181,12 @@ impl Resolver<'_> {
 
     fn contact(&mut self, slot: &mut Option<Ends>, from: &Name, to: &Name, word: &str) -> Option<()> {
         if slot.is_some() {
-            let problem = Problem::error("book/element-twice", from.span, format!("`{word}` stands twice in one relay"));
-            self.report(problem.help("one relay has one contact of a kind; draw the second as a relay with the same coil points"));
+            let problem =
+                Problem::error("book/element-twice", from.span, format!("`{word}` stands twice in one relay"));
+            self.report(
+                problem
+                    .help("one relay has one contact of a kind; draw the second as a relay with the same coil points"),
+            );
             return None;
         }
         *slot = Some((from.clone(), to.clone()));
@@ -192,12 +199,16 @@ impl Resolver<'_> {
             && let Some(Symbol::Indication(id)) = self.book.symbol(&name.text)
         {
             let found = self.book.indication(id);
-            let measured = found.reading().filter(|reading| reading.computed.is_none() && reading.dimension == Dimension::VOLTAGE);
+            let measured =
+                found.reading().filter(|reading| reading.computed.is_none() && reading.dimension == Dimension::VOLTAGE);
             if measured.is_some() {
                 return Some(Emf::Read(id));
             }
-            let problem = Problem::error("book/wrong-kind", name.span, format!("`{}` is no voltage that is measured", name.text));
-            self.report(problem.help("name a reading in V that is entered itself, or write volts: `EMF 25.0 V to 25.6 V`"));
+            let problem =
+                Problem::error("book/wrong-kind", name.span, format!("`{}` is no voltage that is measured", name.text));
+            self.report(
+                problem.help("name a reading in V that is entered itself, or write volts: `EMF 25.0 V to 25.6 V`"),
+            );
             return None;
         }
         self.quantity(spread, &[Dimension::VOLTAGE]).map(|value| Emf::Given(value.quantity))

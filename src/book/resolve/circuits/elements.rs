@@ -43,7 +43,15 @@ impl Resolver<'_> {
         let Some(ends) = ends.filter(|ends| self.apart(*ends, words)) else { return };
         let name = named.text.to_string();
         let part = self.book.parts.iter().position(|part| fold(&part.name) == fold(&name)).map(PartId::at);
-        circuit.elements.push(Element { word: words.kind.text.to_string(), name, kind, ends, switching, part, span: words.span });
+        circuit.elements.push(Element {
+            word: words.kind.text.to_string(),
+            name,
+            kind,
+            ends,
+            switching,
+            part,
+            span: words.span,
+        });
     }
 
     fn kind(&mut self, words: &tree::Element, draft: &mut Draft, switched: usize) -> Option<ElementKind> {
@@ -53,12 +61,21 @@ impl Resolver<'_> {
             "battery" => {
                 let emf = match draft.emf.take() {
                     Some((emf, _)) => emf,
-                    None => return self.lacks(span, "this battery", "its voltage", "`EMF battery voltage` or `EMF 25.0 V to 25.6 V`"),
+                    None => {
+                        return self.lacks(
+                            span,
+                            "this battery",
+                            "its voltage",
+                            "`EMF battery voltage` or `EMF 25.0 V to 25.6 V`",
+                        );
+                    }
                 };
                 ElementKind::Battery { emf, internal: quantity(draft.behind.take()), duty: quantity(draft.duty.take()) }
             }
             "fuse" => match draft.value(Dimension::CURRENT, Beside::Element) {
-                Some(rating) if !rating.ranged && !rating.nominal.is_zero() => ElementKind::Fuse { rating: rating.nominal, ohms: ohms(draft) },
+                Some(rating) if !rating.ranged && !rating.nominal.is_zero() => {
+                    ElementKind::Fuse { rating: rating.nominal, ohms: ohms(draft) }
+                }
                 Some(_) => return self.lacks(span, "this fuse", "one rating above 0", "its rating, such as `20 A`"),
                 None => return self.lacks(span, "this fuse", "its rating", "its rating, such as `20 A`"),
             },
@@ -69,7 +86,14 @@ impl Resolver<'_> {
             "connector" => ElementKind::Conductor(ohms(draft).map_or(Ohms::Usual, Ohms::Given)),
             "resistor" => match ohms(draft) {
                 Some(found) => ElementKind::Conductor(Ohms::Given(found)),
-                None => return self.lacks(span, "this resistor", "its resistance", "its resistance, such as `2.2 kohm ± 5 %`"),
+                None => {
+                    return self.lacks(
+                        span,
+                        "this resistor",
+                        "its resistance",
+                        "its resistance, such as `2.2 kohm ± 5 %`",
+                    );
+                }
             },
             "lamp" | "motor" => return self.load(words, draft),
             "switch" | "pressure switch" if switched == 0 => {
@@ -77,7 +101,9 @@ impl Resolver<'_> {
             }
             "switch" | "pressure switch" => ElementKind::Switch { ohms: ohms(draft) },
             "diode" => ElementKind::Diode { drop: draft.value(Dimension::VOLTAGE, Beside::Element), ohms: ohms(draft) },
-            other => return self.lacks(span, &format!("`{other}`"), "a kind that is known", "one of the kinds of elements"),
+            other => {
+                return self.lacks(span, &format!("`{other}`"), "a kind that is known", "one of the kinds of elements");
+            }
         })
     }
 
@@ -103,19 +129,32 @@ impl Resolver<'_> {
             return self.lacks(span, "this relay", "its coil", "`coil from POINT to POINT`");
         };
         let coil = (circuit.take_point(&coil_from), circuit.take_point(&coil_to));
-        let mut contact = |ends: Option<(tree::Name, tree::Name)>| ends.map(|(from, to)| (circuit.take_point(&from), circuit.take_point(&to), from.span));
+        let mut contact = |ends: Option<(tree::Name, tree::Name)>| {
+            ends.map(|(from, to)| (circuit.take_point(&from), circuit.take_point(&to), from.span))
+        };
         let (make, rest) = (contact(draft.make.take()), contact(draft.rest.take()));
         let Some((common, _, _)) = make.or(rest) else {
-            return self.lacks(span, "this relay", "a contact", "`contact from 30 to 87` or `break contact from 30 to 87a`");
+            return self.lacks(
+                span,
+                "this relay",
+                "a contact",
+                "`contact from 30 to 87` or `break contact from 30 to 87a`",
+            );
         };
         if let Some((_, _, at)) = rest.filter(|(other, _, _)| *other != common) {
             return self.lacks(at, "this relay", "one common contact", "both contacts from the same point, its 30");
         }
-        let (pulls_in, drops_out) = (draft.pulls_in.take().map(|(volts, _)| volts), draft.drops_out.take().map(|(volts, _)| volts));
+        let (pulls_in, drops_out) =
+            (draft.pulls_in.take().map(|(volts, _)| volts), draft.drops_out.take().map(|(volts, _)| volts));
         if let (Some(above), Some(below)) = (&pulls_in, &drops_out)
             && below >= above
         {
-            return self.lacks(span, "this relay", "a drop-out voltage below its pull-in voltage", "`pulls in at 16 V, drops out at 3 V`");
+            return self.lacks(
+                span,
+                "this relay",
+                "a drop-out voltage below its pull-in voltage",
+                "`pulls in at 16 V, drops out at 3 V`",
+            );
         }
         let relay = RelayWords {
             coil,
@@ -129,7 +168,11 @@ impl Resolver<'_> {
         };
         let same = [relay.make, relay.rest].into_iter().flatten().any(|to| to == common);
         if same || !self.apart(coil, words) {
-            return if same { self.lacks(span, "a contact", "two different points", "where its 30 and its 87 lead") } else { None };
+            return if same {
+                self.lacks(span, "a contact", "two different points", "where its 30 and its 87 lead")
+            } else {
+                None
+            };
         }
         Some(ElementKind::Relay(Box::new(relay)))
     }
@@ -138,21 +181,31 @@ impl Resolver<'_> {
     fn apart(&mut self, (from, to): (PointIx, PointIx), words: &tree::Element) -> bool {
         if from == to {
             let place = words.ends.as_ref().map_or(words.span, |(from, to)| from.span.to(to.span));
-            let problem = Problem::error("book/same-ends", place, format!("this {} begins and ends at one point", words.kind.text));
+            let problem = Problem::error(
+                "book/same-ends",
+                place,
+                format!("this {} begins and ends at one point", words.kind.text),
+            );
             self.report(problem.help("name two different points"));
         }
         from != to
     }
 
     fn lacks<T>(&mut self, span: Span, what: &str, needs: &str, example: &str) -> Option<T> {
-        self.report(Problem::error("book/element", span, format!("{what} needs {needs}")).help(format!("write {example}")));
+        self.report(
+            Problem::error("book/element", span, format!("{what} needs {needs}")).help(format!("write {example}")),
+        );
         None
     }
 
     fn nothing_left(&mut self, words: &tree::Element, draft: Draft) -> bool {
         let left = draft.left();
         for (what, span) in &left {
-            let problem = Problem::error("book/element-property", *span, format!("{what} doesn't belong to a {}", words.kind.text));
+            let problem = Problem::error(
+                "book/element-property",
+                *span,
+                format!("{what} doesn't belong to a {}", words.kind.text),
+            );
             self.report(problem.help(format!("a {} takes {}", words.kind.text, takes(&words.kind.text))));
         }
         left.is_empty()
@@ -172,7 +225,9 @@ fn takes(kind: &str) -> &'static str {
         "connector" | "resistor" => "one resistance",
         "lamp" | "motor" => "`… A at … V`, `… W at … V` or one resistance, `driven at …`",
         "switch" | "pressure switch" => "`closed with …`, `open with …`, one resistance",
-        "relay" => "`coil from … to …` and its resistance, `contact from … to …` and its resistance, `pulls in at …`, `drops out at …`",
+        "relay" => {
+            "`coil from … to …` and its resistance, `contact from … to …` and its resistance, `pulls in at …`, `drops out at …`"
+        }
         _ => "a voltage and a resistance",
     }
 }

@@ -41,7 +41,9 @@ impl<'t> Resolver<'t> {
         let lines: Vec<(&'t CircuitLine, Span)> = declaration
             .fields
             .iter()
-            .filter_map(|field| if let FieldBody::Circuit(line) = &field.body { Some((line, field.span)) } else { None })
+            .filter_map(
+                |field| if let FieldBody::Circuit(line) = &field.body { Some((line, field.span)) } else { None },
+            )
             .collect();
         for (line, _) in &lines {
             if let CircuitLine::Element(element) = line {
@@ -72,8 +74,14 @@ impl<'t> Resolver<'t> {
     /// Without a ground every voltage hangs in the air.
     fn grounded(&mut self, circuit: &Circuit) {
         if !circuit.elements.is_empty() && !circuit.touches().contains(&PointIx(0)) {
-            let problem = Problem::error("book/no-ground", circuit.span, format!("nothing in circuit `{}` touches `ground`", circuit.name));
-            self.report(problem.help("call the battery's minus post `ground`: `battery from ground to battery post, EMF …`"));
+            let problem = Problem::error(
+                "book/no-ground",
+                circuit.span,
+                format!("nothing in circuit `{}` touches `ground`", circuit.name),
+            );
+            self.report(
+                problem.help("call the battery's minus post `ground`: `battery from ground to battery post, EMF …`"),
+            );
         }
     }
 
@@ -82,15 +90,23 @@ impl<'t> Resolver<'t> {
         let touches = circuit.touches();
         for (place, name) in circuit.points.iter().enumerate().skip(1) {
             let point = PointIx::at(place);
-            let probed = circuit.probes.iter().any(|probe| matches!(probe.at, ProbeAt::Volts(a, b) | ProbeAt::Ohms(a, b) if a == point || b == point));
+            let probed = circuit.probes.iter().any(
+                |probe| matches!(probe.at, ProbeAt::Volts(a, b) | ProbeAt::Ohms(a, b) if a == point || b == point),
+            );
             if probed || touches.iter().filter(|touched| **touched == point).count() != 1 {
                 continue;
             }
             let element = circuit.elements.iter().find(|element| element.points().contains(&point));
             let span = element.map_or(circuit.span, |element| element.span);
             let others = circuit.points.iter().filter(|other| *other != name).map(String::as_str);
-            let problem = Problem::warning("book/dead-end", span, format!("only one element touches the point `{name}`"));
-            self.report(problem.help(did_you_mean(name, others).unwrap_or_else(|| "join another element to it, or read something there".into())));
+            let problem =
+                Problem::warning("book/dead-end", span, format!("only one element touches the point `{name}`"));
+            self.report(
+                problem.help(
+                    did_you_mean(name, others)
+                        .unwrap_or_else(|| "join another element to it, or read something there".into()),
+                ),
+            );
         }
     }
 

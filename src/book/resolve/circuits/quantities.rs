@@ -77,7 +77,11 @@ impl Resolver<'_> {
             }
         };
         if share > Exact::one() {
-            let problem = Problem::error("book/percent", percent.span, format!("`± {} %` is more than the value itself", percent.digits));
+            let problem = Problem::error(
+                "book/percent",
+                percent.span,
+                format!("`± {} %` is more than the value itself", percent.digits),
+            );
             self.report(problem.help("write the two ends of the range instead"));
             return None;
         }
@@ -109,7 +113,11 @@ impl Resolver<'_> {
         }
         let value = typed.value.as_constant()?.clone();
         if value <= Exact::zero() {
-            let problem = Problem::error("book/negative", typed.span, format!("{} of a circuit must be above 0", wanted.a_noun()));
+            let problem = Problem::error(
+                "book/negative",
+                typed.span,
+                format!("{} of a circuit must be above 0", wanted.a_noun()),
+            );
             self.report(problem.help("write what the part is rated for"));
             return None;
         }
@@ -139,10 +147,12 @@ impl Resolver<'_> {
             other => other.span(),
         };
         let problem = if typed.bare {
-            Problem::error("units/missing", span, "this number has no unit").help(format!("{expected} is needed here; write its unit behind it"))
+            Problem::error("units/missing", span, "this number has no unit")
+                .help(format!("{expected} is needed here; write its unit behind it"))
         } else {
             let found = typed.dimension.a_noun();
-            Problem::error("units/mismatch", span, format!("expected {expected}, found {found}")).help("check the unit, or the order of the values")
+            Problem::error("units/mismatch", span, format!("expected {expected}, found {found}"))
+                .help("check the unit, or the order of the values")
         };
         self.report(problem);
         false

@@ -21,7 +21,9 @@ impl Resolver<'_> {
             Dimension::RESISTANCE => ProbeAt::Ohms(plus, minus),
             other => {
                 let message = format!("`{}` is {}; across two points lie volts or ohms", reading.text, other.a_noun());
-                self.report(Problem::error("book/probe", reading.span, message).help("write `through ELEMENT` for a current"));
+                self.report(
+                    Problem::error("book/probe", reading.span, message).help("write `through ELEMENT` for a current"),
+                );
                 return;
             }
         };
@@ -39,7 +41,10 @@ impl Resolver<'_> {
         let (Some(spot), Some((id, dimension))) = (spot, found) else { return };
         if dimension != Dimension::CURRENT {
             let message = format!("`{}` is {}; through an element flows a current", reading.text, dimension.a_noun());
-            self.report(Problem::error("book/probe", reading.span, message).help("write `across POINT and POINT` for volts or ohms"));
+            self.report(
+                Problem::error("book/probe", reading.span, message)
+                    .help("write `across POINT and POINT` for volts or ohms"),
+            );
             return;
         }
         self.probe(circuit, Probe { reading: id, at: ProbeAt::Amperes(spot), span: reading.span.to(element.span) });
@@ -47,7 +52,8 @@ impl Resolver<'_> {
 
     fn probe(&mut self, circuit: &mut Circuit, probe: Probe) {
         if let Some(first) = circuit.probes.iter().find(|other| other.reading == probe.reading) {
-            let message = format!("`{}` is read at two places of this circuit", self.book.indication(probe.reading).name);
+            let message =
+                format!("`{}` is read at two places of this circuit", self.book.indication(probe.reading).name);
             let problem = Problem::error("book/probe-twice", probe.span, message).also(first.span, "here first");
             self.report(problem.help("declare a reading of its own for the second place"));
             return;
@@ -79,14 +85,21 @@ impl Resolver<'_> {
                 return None;
             }
         };
-        self.report(Problem::error("book/wrong-kind", name.span, refused).help("a circuit foretells readings that are entered themselves"));
+        self.report(
+            Problem::error("book/wrong-kind", name.span, refused)
+                .help("a circuit foretells readings that are entered themselves"),
+        );
         None
     }
 
     fn point(&mut self, circuit: &Circuit, name: &Name) -> Option<PointIx> {
         let found = circuit.find_point(&name.text);
         if found.is_none() {
-            let problem = Problem::error("book/no-point", name.span, format!("no element of this circuit touches a point `{}`", name.text));
+            let problem = Problem::error(
+                "book/no-point",
+                name.span,
+                format!("no element of this circuit touches a point `{}`", name.text),
+            );
             let help = match circuit.find_element(&name.text) {
                 Some(_) => Some("that is an element; name one of its two points".to_string()),
                 None => did_you_mean(&name.text, circuit.points.iter().map(String::as_str)),
@@ -100,12 +113,15 @@ impl Resolver<'_> {
     fn spot(&mut self, circuit: &Circuit, name: &Name) -> Option<Spot> {
         let found = circuit.find_spot(&name.text);
         if found.is_none() {
-            let problem = Problem::error("book/no-element", name.span, format!("this circuit has no element `{}`", name.text));
+            let problem =
+                Problem::error("book/no-element", name.span, format!("this circuit has no element `{}`", name.text));
             let help = match circuit.find_point(&name.text) {
                 Some(_) => Some("that is a point; name the element beside it".to_string()),
                 None => circuit.nearest_element(&name.text),
             };
-            self.report(problem.help(help.unwrap_or_else(|| "name an element that is declared in this circuit".into())));
+            self.report(
+                problem.help(help.unwrap_or_else(|| "name an element that is declared in this circuit".into())),
+            );
         }
         found
     }
@@ -138,9 +154,15 @@ impl Resolver<'_> {
                 let spot = self.spot(circuit, name);
                 let volts = self.quantity(emf, &[Dimension::VOLTAGE]);
                 let ohms = behind.as_ref().map(|spread| self.quantity(spread, &[Dimension::RESISTANCE]));
-                let (Spot::Main(at), volts) = (spot?, volts?) else { return self.cannot(name, "is no battery", "name the battery") };
+                let (Spot::Main(at), volts) = (spot?, volts?) else {
+                    return self.cannot(name, "is no battery", "name the battery");
+                };
                 match circuit.kind(at) {
-                    Some(ElementKind::Battery { .. }) => Some(Does::Weakens(at, volts.quantity, ohms.map_or(Some(None), |o| o.map(|o| Some(o.quantity)))?)),
+                    Some(ElementKind::Battery { .. }) => Some(Does::Weakens(
+                        at,
+                        volts.quantity,
+                        ohms.map_or(Some(None), |o| o.map(|o| Some(o.quantity)))?,
+                    )),
                     _ => self.cannot(name, "is no battery", "name the battery"),
                 }
             }
@@ -153,13 +175,23 @@ impl Resolver<'_> {
         let stalls = |loads: &[Load]| loads.iter().any(|load| load.stalled);
         match (circuit.kind(at)?, closed) {
             (ElementKind::Load { loads, .. }, None) if stalls(loads) => Some(Does::Sticks(at, Stuck::Fast)),
-            (ElementKind::Load { .. }, None) => self.cannot(name, "has no stalled current", "add `stalled 30 A to 45 A at 26 V` to it"),
-            (ElementKind::Switch { .. } | ElementKind::Relay(_), Some(false)) => Some(Does::Sticks(at, Stuck::Open)),
-            (ElementKind::Switch { .. } | ElementKind::Relay(_) | ElementKind::Fuse { .. }, Some(true)) => Some(Does::Sticks(at, Stuck::Closed)),
-            (ElementKind::Switch { .. } | ElementKind::Relay(_), None) => {
-                self.cannot(name, "sticks in one of two ways", &format!("write `sticks {0} open` or `sticks {0} closed`", name.text))
+            (ElementKind::Load { .. }, None) => {
+                self.cannot(name, "has no stalled current", "add `stalled 30 A to 45 A at 26 V` to it")
             }
-            _ => self.cannot(name, "can't stick that way", "a switch or relay sticks open or closed, a motor just sticks; write `opens …` for a break"),
+            (ElementKind::Switch { .. } | ElementKind::Relay(_), Some(false)) => Some(Does::Sticks(at, Stuck::Open)),
+            (ElementKind::Switch { .. } | ElementKind::Relay(_) | ElementKind::Fuse { .. }, Some(true)) => {
+                Some(Does::Sticks(at, Stuck::Closed))
+            }
+            (ElementKind::Switch { .. } | ElementKind::Relay(_), None) => self.cannot(
+                name,
+                "sticks in one of two ways",
+                &format!("write `sticks {0} open` or `sticks {0} closed`", name.text),
+            ),
+            _ => self.cannot(
+                name,
+                "can't stick that way",
+                "a switch or relay sticks open or closed, a motor just sticks; write `opens …` for a break",
+            ),
         }
     }
 
@@ -171,11 +203,17 @@ impl Resolver<'_> {
         match (circuit.kind(spot.element())?, value.dimension) {
             (ElementKind::Battery { .. }, _) => self.cannot(name, "is a battery", "write `weakens BATTERY to … V`"),
             (_, Dimension::RESISTANCE) => Some(Does::Becomes(spot, value.quantity)),
-            (ElementKind::Fuse { .. }, Dimension::CURRENT) if !value.quantity.ranged && !value.quantity.nominal.is_zero() => {
+            (ElementKind::Fuse { .. }, Dimension::CURRENT)
+                if !value.quantity.ranged && !value.quantity.nominal.is_zero() =>
+            {
                 Some(Does::Rates(spot.element(), value.quantity.nominal))
             }
             (ElementKind::Load { .. }, _) => self.taken(spread).map(|taken| Does::Takes(spot.element(), taken)),
-            _ => self.cannot(name, "can't take that", "a fuse takes one rating, a motor or lamp a current or power, anything else a resistance"),
+            _ => self.cannot(
+                name,
+                "can't take that",
+                "a fuse takes one rating, a motor or lamp a current or power, anything else a resistance",
+            ),
         }
     }
 
