@@ -154,6 +154,7 @@ fn one_layout() {
             "limit a = 1 V\n\n\nlimit b = 2 V\nlimit c = 3 V\nstate d\n",
             "limit a = 1 V\n\nlimit b = 2 V\nlimit c = 3 V\n\nstate d\n",
         ),
+        ("fault\n f \"b\" \"c\"\n \"d\"\n", "fault f \"b\" \"c\"\n  \"d\"\n"),
         ("state a\n  how \"b\" \"c\"\nstate d\n", "state a\n  how \"b\"\n    \"c\"\n\nstate d\n"),
         ("Finding f means a is yes and\n b # c\n", "finding f means a is yes\n    and b  # c\n"),
         ("part p\n#a\n  where \"x\"\n  # b\n# c\n", "part p\n  #a\n  where \"x\"\n  # b\n\n# c\n"),

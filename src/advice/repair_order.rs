@@ -135,8 +135,8 @@ pub fn best_order(parts: &[Part], assume: Assume) -> Option<Order> {
     Some(Order { order, cost })
 }
 
-/// The order by falling (probability of the faults left that it repairs) / cost, looked at anew after each action; those
-/// that repair nothing that is left come last. Ties as declared.
+/// The order by falling (probability of the faults left that it repairs) / cost, looked at anew after each action.
+/// Those that repair nothing that is left come last. Ties as declared.
 #[must_use]
 pub fn greedy_actions(probabilities: &[f64], actions: &[Action]) -> Vec<usize> {
     let mut order: Vec<usize> = Vec::new();
@@ -158,8 +158,8 @@ pub fn greedy_actions(probabilities: &[f64], actions: &[Action]) -> Vec<usize> {
     order
 }
 
-/// What trying actions in this order costs until the fault is repaired (one fault); none if the order does not name each
-/// action once.
+/// What trying actions in this order costs until the fault is repaired (one fault); none if the order does not name
+/// each action once.
 #[must_use]
 pub fn cost_of_actions(probabilities: &[f64], actions: &[Action], order: &[usize]) -> Option<f64> {
     let step = |place: usize| actions[order[place]].cost * unrepaired(probabilities, actions, &order[..place]);

@@ -18,7 +18,7 @@ use super::{BookArgs, Exit, disk, jobfile, out, script};
 
 /// Arguments of `ask`.
 #[derive(Clone, Debug, Args)]
-pub struct AskArgs {
+pub(super) struct AskArgs {
     #[command(flatten)]
     book: BookArgs,
     /// The job record to begin or to go on with; without it nothing is kept
@@ -44,7 +44,7 @@ impl Keeper for Record {
 }
 
 /// Runs it.
-pub fn run(args: &AskArgs) -> Exit {
+pub(super) fn run(args: &AskArgs) -> Exit {
     asked(args).unwrap_or_else(Exit::from)
 }
 

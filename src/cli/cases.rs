@@ -14,7 +14,7 @@ use super::{BookArgs, Exit, ReadingArgs, disk, files, out};
 
 /// Arguments of `cases`.
 #[derive(Clone, Debug, Args)]
-pub struct CasesArgs {
+pub(super) struct CasesArgs {
     /// Rulebooks, or folders of such
     #[arg(required = true)]
     paths: Vec<PathBuf>,
@@ -26,7 +26,7 @@ pub struct CasesArgs {
 }
 
 /// Runs it.
-pub fn run(args: &CasesArgs) -> Exit {
+pub(super) fn run(args: &CasesArgs) -> Exit {
     let files = match files::rulebooks(&args.paths) {
         Ok(files) => files,
         Err(failure) => return failure.into(),

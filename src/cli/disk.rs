@@ -12,7 +12,7 @@ use super::out::{self, Failure};
 use super::{BookArgs, ReadingArgs};
 
 /// Files above this are refused unless `--large`.
-pub const LARGEST: u64 = 16 * 1024 * 1024;
+pub(super) const LARGEST: u64 = 16 * 1024 * 1024;
 
 /// The disk, as far as a book may see it.
 #[derive(Clone, Debug)]
@@ -54,7 +54,7 @@ impl Library for Disk {
 }
 
 /// The text of a file, or a sentence why not.
-pub fn read_text(path: &Path, large: bool) -> Result<String, String> {
+pub(super) fn read_text(path: &Path, large: bool) -> Result<String, String> {
     let file = std::fs::File::open(path).map_err(|error| because(&error))?;
     let meta = file.metadata().map_err(|error| because(&error))?;
     if meta.is_dir() {
@@ -77,7 +77,7 @@ fn too_large() -> String {
 }
 
 /// Bytes as text, or where they stop being UTF-8.
-pub fn to_text(bytes: Vec<u8>) -> Result<String, String> {
+pub(super) fn to_text(bytes: Vec<u8>) -> Result<String, String> {
     match String::from_utf8(bytes) {
         Ok(text) => Ok(text),
         Err(error) => {
@@ -93,7 +93,7 @@ pub fn to_text(bytes: Vec<u8>) -> Result<String, String> {
 }
 
 /// An operating system's error in plain words.
-pub fn because(error: &std::io::Error) -> String {
+pub(super) fn because(error: &std::io::Error) -> String {
     use std::io::ErrorKind as K;
     match error.kind() {
         K::NotFound => "there is no such file".into(),
@@ -109,7 +109,7 @@ pub fn because(error: &std::io::Error) -> String {
 ///
 /// # Errors
 /// The exit status, everything already said.
-pub fn open_book(args: &BookArgs) -> Result<(Loaded, Book), Failure> {
+pub(super) fn open_book(args: &BookArgs) -> Result<(Loaded, Book), Failure> {
     open_part(args, Extent::WithoutCases)
 }
 
@@ -117,7 +117,7 @@ pub fn open_book(args: &BookArgs) -> Result<(Loaded, Book), Failure> {
 ///
 /// # Errors
 /// As [`open_book`].
-pub fn open_whole(args: &BookArgs) -> Result<(Loaded, Book), Failure> {
+pub(super) fn open_whole(args: &BookArgs) -> Result<(Loaded, Book), Failure> {
     open_part(args, Extent::Whole)
 }
 
@@ -132,7 +132,7 @@ fn open_part(args: &BookArgs, extent: Extent) -> Result<(Loaded, Book), Failure>
 ///
 /// # Errors
 /// The book has errors, already shown.
-pub fn resolve_book(loaded: &Loaded, profile: Option<&str>) -> Result<Book, Failure> {
+pub(super) fn resolve_book(loaded: &Loaded, profile: Option<&str>) -> Result<Book, Failure> {
     let (book, problems) = loaded.resolve(profile);
     let errors: Vec<Problem> = problems.into_iter().filter(|p| p.severity == Severity::Error).collect();
     if errors.is_empty() {

@@ -5,13 +5,13 @@ use std::path::{Path, PathBuf};
 use super::out::Failure;
 
 /// The ending of rulebooks.
-pub const ENDING: &str = "rulebook";
+pub(super) const ENDING: &str = "rulebook";
 
 /// All rulebooks of some paths.
 ///
 /// # Errors
 /// A path is missing; said already.
-pub fn rulebooks(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
+pub(super) fn rulebooks(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
     let mut all = Vec::new();
     for path in paths {
         if !path.exists() {

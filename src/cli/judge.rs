@@ -15,7 +15,7 @@ use super::{BookArgs, Exit, Format, disk, jobfile, out};
 
 /// Arguments of `judge`.
 #[derive(Clone, Debug, Args)]
-pub struct JudgeArgs {
+pub(super) struct JudgeArgs {
     #[command(flatten)]
     book: BookArgs,
     /// The job: a record, or plain sentences one a line; standard input if left out
@@ -26,7 +26,7 @@ pub struct JudgeArgs {
 }
 
 /// Runs it.
-pub fn run(args: &JudgeArgs) -> Exit {
+pub(super) fn run(args: &JudgeArgs) -> Exit {
     judged(args).unwrap_or_else(Exit::from)
 }
 

@@ -6,6 +6,7 @@ mod cases;
 mod circuit;
 mod disk;
 mod files;
+mod fmt;
 mod jobfile;
 mod judge;
 mod lint;
@@ -13,6 +14,7 @@ mod next;
 mod out;
 mod report;
 mod script;
+mod shell;
 
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -60,6 +62,7 @@ pub struct BookArgs {
     /// Limits for another variant of the vehicle, as the book names it
     #[arg(long, value_name = "NAME")]
     pub profile: Option<String>,
+    /// How it is read
     #[command(flatten)]
     pub reading: ReadingArgs,
 }
@@ -99,6 +102,14 @@ enum Command {
     Report(report::ReportArgs),
     /// Check rulebooks
     Lint(lint::LintArgs),
+    /// Lay rulebooks out
+    Fmt(fmt::FmtArgs),
+    /// Completions for a shell, on standard output
+    #[command(hide = true)]
+    Completions(shell::CompletionArgs),
+    /// Man pages, to a folder
+    #[command(hide = true)]
+    Man(shell::ManArgs),
 }
 
 /// Runs the command line.
@@ -112,6 +123,9 @@ pub fn run() -> ExitCode {
         Command::Cases(args) => cases::run(&args),
         Command::Report(args) => report::run(&args),
         Command::Lint(args) => lint::run(&args),
+        Command::Fmt(args) => fmt::run(&args),
+        Command::Completions(args) => shell::completions(&args),
+        Command::Man(args) => shell::man(&args),
     };
     exit.into()
 }

@@ -12,16 +12,16 @@ use super::Exit;
 
 /// A run that can't go on; everything is said when it is made.
 #[derive(Debug)]
-pub struct Failure;
+pub(super) struct Failure;
 
 impl Failure {
     /// A file that can't be used.
-    pub fn file(path: &Path, why: &str) -> Self {
+    pub(super) fn file(path: &Path, why: &str) -> Self {
         Self::said(&format!("`{}` can't be read: {why}", path.display()))
     }
 
     /// Says a sentence on standard error.
-    pub fn said(sentence: &str) -> Self {
+    pub(super) fn said(sentence: &str) -> Self {
         error_line(&format!("ruleout: {sentence}"));
         Failure
     }
@@ -34,7 +34,7 @@ impl From<Failure> for Exit {
 }
 
 /// Prints text; a reader that has gone away ends it quietly.
-pub fn text(text: &str) {
+pub(super) fn text(text: &str) {
     let mut out = std::io::stdout().lock();
     if out.write_all(text.as_bytes()).and_then(|()| out.flush()).is_err() {
         std::process::exit(0);
@@ -42,24 +42,24 @@ pub fn text(text: &str) {
 }
 
 /// Prints a page.
-pub fn page(page: &Page) {
+pub(super) fn page(page: &Page) {
     text(&page.render(width()));
 }
 
 /// Prints a line on standard error.
-pub fn error_line(line: &str) {
+pub(super) fn error_line(line: &str) {
     let mut err = std::io::stderr().lock();
     let _ = writeln!(err, "{}", clean(line));
 }
 
 /// Draws problems on standard error.
-pub fn problems(problems: &[Problem], sources: &Sources) {
+pub(super) fn problems(problems: &[Problem], sources: &Sources) {
     let mut err = std::io::stderr().lock();
     let _ = err.write_all(draw_all(problems, sources, style_of(std::io::stderr().is_terminal())).as_bytes());
 }
 
 /// How problems are drawn on a stream.
-pub fn style_of(terminal: bool) -> Style {
+pub(super) fn style_of(terminal: bool) -> Style {
     let refused = std::env::var_os("NO_COLOR").is_some_and(|v| !v.is_empty());
     let plain = std::env::var_os("TERM").is_some_and(|term| term == "dumb");
     let narrated = std::env::var_os("NO_GRAPHICS").is_some_and(|v| !v.is_empty());
@@ -67,13 +67,13 @@ pub fn style_of(terminal: bool) -> Style {
 }
 
 /// How wide the terminal is; 80 where there is none, never over 100.
-pub fn width() -> usize {
+pub(super) fn width() -> usize {
     let columns = std::env::var("COLUMNS").ok().and_then(|c| c.parse::<usize>().ok());
     columns.unwrap_or(page::WIDTH).clamp(40, 100)
 }
 
 /// Prints a value as JSON.
-pub fn json(value: &impl serde::Serialize) {
+pub(super) fn json(value: &impl serde::Serialize) {
     match serde_json::to_string_pretty(value) {
         Ok(json) => text(&(json + "\n")),
         Err(error) => error_line(&format!("ruleout: the answer can't be written as JSON: {error}")),

@@ -13,7 +13,7 @@ use super::{BookArgs, Exit, ReadingArgs, disk, jobfile, out};
 
 /// Arguments of `report`.
 #[derive(Clone, Debug, Args)]
-pub struct ReportArgs {
+pub(super) struct ReportArgs {
     /// The job record
     job: PathBuf,
     /// The rulebook, if it is not where the record says
@@ -24,7 +24,7 @@ pub struct ReportArgs {
 }
 
 /// Runs it.
-pub fn run(args: &ReportArgs) -> Exit {
+pub(super) fn run(args: &ReportArgs) -> Exit {
     reported(args).unwrap_or_else(Exit::from)
 }
 

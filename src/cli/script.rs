@@ -13,24 +13,24 @@ use super::Exit;
 use super::disk::{LARGEST, because, to_text};
 
 /// What a script came to.
-pub struct Played {
+pub(super) struct Played {
     /// The job after its last line.
-    pub job: Job,
+    pub(super) job: Job,
     /// The script as a source, for drawing.
-    pub sources: Sources,
+    pub(super) sources: Sources,
     /// Problems, in order of lines.
-    pub problems: Vec<Problem>,
+    pub(super) problems: Vec<Problem>,
 }
 
 impl Played {
     /// Found where a sentence could not be taken; warnings alone don't count.
-    pub fn exit(&self) -> Exit {
+    pub(super) fn exit(&self) -> Exit {
         let bad = self.problems.iter().any(|problem| problem.severity == Severity::Error);
         if bad { Exit::Found } else { Exit::Done }
     }
 
     /// The problems as an answer names them.
-    pub fn skipped(&self) -> Vec<JsonSkipped> {
+    pub(super) fn skipped(&self) -> Vec<JsonSkipped> {
         let each = self.problems.iter().map(|problem| JsonSkipped {
             line: self.sources.line_column(problem.span()).0,
             message: problem.message.clone(),
@@ -44,7 +44,7 @@ impl Played {
 ///
 /// # Errors
 /// A sentence why not.
-pub fn standard_input(large: bool) -> Result<String, String> {
+pub(super) fn standard_input(large: bool) -> Result<String, String> {
     let limit = if large { u64::from(u32::MAX) } else { LARGEST + 1 };
     let mut bytes = Vec::new();
     std::io::stdin().lock().take(limit).read_to_end(&mut bytes).map_err(|error| because(&error))?;
@@ -55,7 +55,7 @@ pub fn standard_input(large: bool) -> Result<String, String> {
 }
 
 /// Plays a script against a book.
-pub fn play(book: &Book, name: &str, text: &str) -> Played {
+pub(super) fn play(book: &Book, name: &str, text: &str) -> Played {
     let mut sources = Sources::new();
     let source = sources.add(name, text);
     let mut job = Job::new(book);
@@ -67,7 +67,7 @@ pub fn play(book: &Book, name: &str, text: &str) -> Played {
 }
 
 /// Lines that say something, with where they start.
-pub fn lines(text: &str) -> impl Iterator<Item = (usize, &str)> {
+pub(super) fn lines(text: &str) -> impl Iterator<Item = (usize, &str)> {
     let mut base = 0;
     let text = text.strip_prefix('\u{FEFF}').map_or(text, |rest| {
         base = 3;
@@ -86,7 +86,7 @@ pub fn lines(text: &str) -> impl Iterator<Item = (usize, &str)> {
 ///
 /// # Errors
 /// What is wrong with it, placed in its source.
-pub fn enter(book: &Book, job: &mut Job, source: SourceId, base: usize, line: &str) -> Result<Vec<crate::job::Notice>, Vec<Problem>> {
+pub(super) fn enter(book: &Book, job: &mut Job, source: SourceId, base: usize, line: &str) -> Result<Vec<crate::job::Notice>, Vec<Problem>> {
     let statement = parse_statement(source, base, line).map_err(|problem| vec![problem])?;
     job.enter(book, statement, line)
 }

@@ -104,7 +104,7 @@ struct Search<'f> {
 }
 
 impl Search<'_> {
-    /// Extends the chosen set by members from place `from` on. `hit` are the conflicts hit, `once` those hit by one member.
+    /// Extends the chosen set by members from place `from` on. `hit` are the conflicts hit, `once` those hit by one.
     fn extend(&mut self, from: usize, hit: &FixedBitSet, once: &FixedBitSet) {
         if self.chosen.len() == self.size {
             if hit.is_full() {

@@ -15,8 +15,7 @@ pub struct Explanation {
     pub checks: usize,
 }
 
-/// The preferred minimal conflict among the facts `0..count`, most preferred first: of two conflicts that differ first in
-/// one fact, the one whose facts come earlier is chosen.
+/// The preferred minimal conflict among the facts `0..count`, most preferred first.
 ///
 /// `consistent` is asked of sets of facts (in no special order). It must be monotone: a set that holds an inconsistent
 /// one is inconsistent.
@@ -46,7 +45,7 @@ impl<F: FnMut(&[usize]) -> bool> Search<F> {
         (self.consistent)(facts)
     }
 
-    /// The members of the conflict among `facts`, given that all of `kept` stay in. `fresh` of them, the last, were added
+    /// The members of the conflict among `facts`, given that all of `kept` stay in. The last `fresh` of them were added
     /// since the last check.
     fn explain(&mut self, kept: &mut Vec<usize>, fresh: usize, facts: &[usize]) -> Vec<usize> {
         if fresh > 0 && !self.agree(kept) {
