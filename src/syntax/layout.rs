@@ -7,14 +7,22 @@ use std::ops::Range;
 
 use super::words::{self, DeclarationRow, FieldRow, Head, Lines};
 
-/// The text with its comments blanked, byte for byte, so that every place stays what it is.
+/// The text with its comments and its blanks that don't break blanked, byte for byte, so that every place stays what it is.
 pub(crate) fn without_comments(text: &str) -> Cow<'_, str> {
-    if !text.contains('#') {
+    if !text.contains(['#', '\u{A0}']) {
         return Cow::Borrowed(text);
     }
     let mut bytes = Vec::with_capacity(text.len());
     let (mut quoted, mut escaped, mut comment) = (false, false, false);
-    for byte in text.bytes() {
+    let raw = text.as_bytes();
+    for (at, byte) in text.bytes().enumerate() {
+        // A blank that does not break (copied from a page) is a blank like any other: two bytes, two blanks.
+        let first = byte == 0xC2 && raw.get(at + 1) == Some(&0xA0);
+        let second = byte == 0xA0 && at > 0 && raw.get(at - 1) == Some(&0xC2);
+        if !quoted && (first || second) {
+            bytes.push(b' ');
+            continue;
+        }
         match byte {
             b'\n' => (quoted, escaped, comment) = (false, false, false),
             _ if comment => {}

@@ -7,6 +7,7 @@ use crate::lint::shape;
 use crate::lint::subject::Subject;
 use crate::lint::walk;
 use crate::source::Span;
+use crate::syntax::tree::{Condition, Expr};
 
 check! {
     /// Finds: the same test twice in one `and` or one `or`.
@@ -34,6 +35,9 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
     for declaration in subject.declarations() {
         for condition in walk::conditions(declaration) {
             walk::joints(condition, &mut |_, parts| {
+                if !may_repeat(parts) {
+                    return;
+                }
                 let mut seen: BTreeMap<String, Span> = BTreeMap::new();
                 for part in parts {
                     let first = *seen.entry(shape::of(part)).or_insert(part.span());
@@ -48,4 +52,17 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
             });
         }
     }
+}
+
+/// Whether two parts begin with the same name; most don't, and need no closer look.
+fn may_repeat(parts: &[Condition]) -> bool {
+    let first = |part: &Condition| match part {
+        Condition::Atom(atom) => match &atom.subject {
+            Expr::Name(name) => Some(name.key()),
+            _ => None,
+        },
+        _ => None,
+    };
+    let firsts: Vec<Option<String>> = parts.iter().map(first).collect();
+    firsts.iter().enumerate().any(|(place, one)| firsts.iter().take(place).any(|other| one == other))
 }

@@ -24,13 +24,18 @@ check! {
     "unfinished-text", Warning, Tree, find
 }
 
+const MARKS: &[&str] = &["TODO", "FIXME", "TBD", "XXX", "???"];
+
 fn mark(text: &str) -> Option<&str> {
-    let word = |word: &&str| matches!(*word, "TODO" | "FIXME" | "TBD" | "XXX");
+    let word = |word: &&str| MARKS.contains(word);
     let marked = text.split(|c: char| !c.is_alphanumeric()).find(word);
     marked.or_else(|| text.contains("???").then_some("???"))
 }
 
 fn find(subject: &Subject<'_>, found: &mut Findings) {
+    if !MARKS.iter().any(|mark| subject.text.contains(mark)) {
+        return;
+    }
     for declaration in subject.declarations() {
         for field in &declaration.fields {
             let FieldBody::Text(text) = &field.body else { continue };

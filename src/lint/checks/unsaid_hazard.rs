@@ -1,5 +1,7 @@
 //! Words of danger without a hazard.
 
+use std::collections::BTreeMap;
+
 use crate::book::model::{Hazard, Steps};
 use crate::book::{Symbol, Term};
 use crate::lint::check::{Finding, Findings, check};
@@ -90,10 +92,11 @@ const NEIGHBOURS: &[&str] = &["relay", "relays", "fuse", "fuses", "switch", "cir
 const DENIALS: &[&str] = &["never", "not", "no", "don't", "without", "before", "seat"];
 
 fn find(subject: &Subject<'_>, found: &mut Findings) {
+    let phrases = phrases();
     for declaration in subject.declarations() {
         let Some((text, span)) = words_of(declaration) else { continue };
         let Some((steps, needs)) = steps_of(subject, declaration) else { continue };
-        let Some((phrase, wanted)) = betrayed(text, |wanted| carries_hazard(subject.book, steps, needs, wanted)) else { continue };
+        let Some((phrase, wanted)) = betrayed(&phrases, text, |wanted| carries_hazard(subject.book, steps, needs, wanted)) else { continue };
         if !carries_caution(subject.book, steps, needs) {
             report(declaration, phrase, wanted, span, found);
         }
@@ -126,17 +129,30 @@ fn steps_of<'a>(subject: &Subject<'a>, declaration: &Declaration) -> Option<(&'a
     }
 }
 
+/// The phrases by their first words.
+type Phrases = BTreeMap<&'static str, Vec<(Vec<&'static str>, &'static str, &'static [Hazard])>>;
+
+fn phrases() -> Phrases {
+    let mut all = Phrases::new();
+    for (phrase, wanted) in BETRAY {
+        let words: Vec<&str> = phrase.split(' ').collect();
+        if let Some(first) = words.first().copied() {
+            all.entry(first).or_default().push((words, phrase, wanted));
+        }
+    }
+    all
+}
+
 /// The first phrase in a text that betrays a hazard which is not carried.
-fn betrayed(text: &str, carried: impl Fn(&[Hazard]) -> bool) -> Option<(&'static str, &'static [Hazard])> {
+fn betrayed(phrases: &Phrases, text: &str, carried: impl Fn(&[Hazard]) -> bool) -> Option<(&'static str, &'static [Hazard])> {
     let text = text.to_lowercase();
     let words: Vec<&str> = text.split(|c: char| !(c.is_alphanumeric() || matches!(c, '-' | '\''))).filter(|w| !w.is_empty()).collect();
-    let found = BETRAY.iter().find(|(phrase, wanted)| {
-        let wanted_words: Vec<&str> = phrase.split(' ').collect();
-        let places = words.windows(wanted_words.len()).enumerate().filter(|(_, window)| *window == wanted_words.as_slice());
-        let mut places = places.map(|(at, _)| at);
-        places.any(|at| speaks(&words, at, wanted_words.len())) && !carried(wanted)
-    });
-    found.map(|(phrase, wanted)| (*phrase, *wanted))
+    words.iter().enumerate().find_map(|(at, word)| {
+        let here = phrases.get(word)?.iter().find(|(phrase, _, wanted)| {
+            words.get(at..at + phrase.len()) == Some(phrase.as_slice()) && speaks(&words, at, phrase.len()) && !carried(wanted)
+        });
+        here.map(|(_, phrase, wanted)| (*phrase, *wanted))
+    })
 }
 
 /// Whether the words at a place speak of the thing itself.

@@ -90,6 +90,9 @@ impl<'t> Reader<'t> {
         let body = if skipped { &[][..] } else { block.body };
         let mut logical = layout::logical(self.text, row, rest, body).into_iter();
         let first = logical.next();
+        if let (Head::Free, Some(first)) = (row.head, &first) {
+            self.no_continuation(row, first);
+        }
         let (name, mut fields) = match (name, first) {
             (Some(name), _) => (name, Vec::new()),
             (None, Some(first)) => self.head(row, &first)?,
@@ -102,6 +105,23 @@ impl<'t> Reader<'t> {
         let end = fields.last().map_or(block.head.range.end, |f| f.span.end as usize).max(block.head.range.start);
         let span = self.span(block.head.range.start, end);
         Some(Declaration { word: row.word, name, fields, span, broken })
+    }
+
+    /// A free name ends with its line; what follows and is no field was meant as one.
+    fn no_continuation(&mut self, row: &DeclarationRow, head: &Logical) {
+        let words = self.text.get(head.whole.clone()).unwrap_or("");
+        let lead = words.len() - words.trim_start().len();
+        let typed = words.split_whitespace().next().unwrap_or("");
+        if typed.is_empty() {
+            return;
+        }
+        let start = head.whole.start + lead;
+        let known: Vec<&str> = row.fields.iter().map(|word| words::field_row(*word).text).collect();
+        let near = did_you_mean(typed, known.iter().copied());
+        self.problems.push(
+            Problem::error("syntax/field-word", self.span(start, start + typed.len()), format!("`{typed}` is no field of `{}`", row.text))
+                .help(near.unwrap_or_else(|| format!("its fields are {}; its name stands on one line", known.join(", ")))),
+        );
     }
 
     fn first_word(&self, slice: Slice<'t>) -> (usize, usize) {

@@ -38,7 +38,12 @@ pub(super) fn sum<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Built<Term> {
     let mut parts = Parts::inside(slice, pair);
     let mut product = value_of(slice, &mut parts)?;
     let mut waiting: Option<(Expr, Operator)> = None;
+    let mut terms = 1usize;
     while let Some(sign) = parts.next() {
+        terms += 1;
+        if terms > MOST_TERMS {
+            return Err(too_long(slice.of(&sign)));
+        }
         let operator = match sign.as_rule() {
             Rule::plus => Operator::Plus,
             Rule::minus => Operator::Minus,
@@ -57,6 +62,14 @@ pub(super) fn sum<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Built<Term> {
         None => Ok(product),
         waiting => Ok(Term::Number(joined(waiting, product.number()?))),
     }
+}
+
+/// Sums longer than this are refused: no one reads them, and trees are walked by recursion.
+const MOST_TERMS: usize = 256;
+
+fn too_long(span: crate::source::Span) -> Problem {
+    Problem::error("syntax/too-deep", span, format!("this sum has more than {MOST_TERMS} terms"))
+        .help("give parts of it a name as computed readings")
 }
 
 fn binary(operator: Operator, left: Expr, right: Expr) -> Expr {

@@ -62,6 +62,11 @@ impl<'t> Slice<'t> {
     }
 
     fn check_depth(self) -> Built<()> {
+        // `within … after` nests without parentheses.
+        if self.text.len() > 1024 && self.text.matches("after").count() > DEEPEST {
+            let at = self.text.match_indices("after").nth(DEEPEST).map_or(0, |(at, _)| at);
+            return Err(explain::too_deep(self.span(at, at + 5)));
+        }
         let mut depth = 0usize;
         let mut quoted = false;
         for (at, byte) in self.text.bytes().enumerate() {

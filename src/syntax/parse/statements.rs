@@ -198,15 +198,27 @@ fn expectation<'t>(slice: Slice<'t>, pair: &Pair<'t, Rule>) -> Built<Expected> {
         "no fault present" => return Ok(Expected::NoFaultPresent(span)),
         _ => {}
     }
-    let lower = words.to_lowercase();
     for (said, verdict) in VERDICT_WORDS {
-        let Some(name) = lower.strip_suffix(said).filter(|name| name.ends_with([' ', '\t', '`'])) else { continue };
-        let name = words.get(..name.len()).unwrap_or("").trim_end();
+        let Some(length) = without_last_words(words, said) else { continue };
+        let name = words.get(..length).unwrap_or("").trim_end();
         let name = name.strip_suffix(" is").unwrap_or(name).trim_end();
         let text = super::fold_blanks(name.trim_matches('`'));
         return Ok(Expected::Fault(Name { text, span: slice.span(start, start + name.len()) }, *verdict));
     }
     Err(unknown_verdict(words, span))
+}
+
+/// The length of a text without these words at its end, if it ends in them and has more before.
+fn without_last_words(text: &str, said: &str) -> Option<usize> {
+    let mut rest = text.trim_end();
+    for word in said.rsplit(' ') {
+        let start = rest.rfind(char::is_whitespace).map_or(0, |at| at + 1);
+        if !rest.get(start..)?.eq_ignore_ascii_case(word) {
+            return None;
+        }
+        rest = rest.get(..start)?.trim_end();
+    }
+    (!rest.is_empty()).then_some(rest.len())
 }
 
 fn unknown_verdict(words: &str, span: crate::source::Span) -> Problem {
