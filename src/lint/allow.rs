@@ -31,6 +31,8 @@ pub(crate) struct Allowance {
 }
 
 const MARK: &str = "allow:";
+/// More ids in one allowance than this are not read.
+const MOST: usize = 64;
 
 /// The allowances of a text, in order.
 pub(crate) fn read(source: SourceId, text: &str) -> Vec<Allowance> {
@@ -82,7 +84,7 @@ fn parts(source: SourceId, said: &str, base: usize) -> (Vec<AllowedId>, Option<S
     let (list, reason) = cut.map_or((said, ""), |(at, after)| (said.get(..at).unwrap_or(said), said.get(after..).unwrap_or("")));
     let mut ids = Vec::new();
     let mut at = base;
-    for part in list.split(',') {
+    for part in list.split(',').take(MOST) {
         // Words after an id without a dash are meant as its reason, but a reason needs its dash.
         let id = part.split_whitespace().next().unwrap_or("");
         if !id.is_empty() {

@@ -8,7 +8,7 @@ use crate::syntax::words::FieldWord;
 use super::super::condition::{Comparison, Condition, Node, Slot, Test, ToleranceLine, ToleranceSide};
 use super::super::ids::{FindingId, IndicationId, SettingId};
 use super::super::names::Symbol;
-use super::super::setup::{Term, can_affect, closure, is_change};
+use super::super::setup::{Term, can_affect, is_change};
 use super::super::value::SlotIx;
 use super::expressions::{Typed, clash_problem, merged, missing_unit};
 use super::{Resolver, entries};
@@ -422,9 +422,10 @@ impl<'r, 't> Compiler<'r, 't> {
                 && self.siblings.iter().any(|other| can_affect(book, word.setting, *other))
         };
         let asked: Vec<Term> = words.iter().filter(|word| !needless(word)).copied().collect();
-        let demand = closure(&book.settings, &merged(&asked, &book.indication(indication).needs));
+        let all = merged(&asked, &book.indication(indication).needs);
         let states: Vec<SettingId> = words.iter().map(|w| w.setting).filter(|s| !is_change(book, *s)).collect();
         self.resolver.together.extend(states.into_iter().map(|state| (state, indication)));
+        let demand = self.resolver.demand_of(all);
         let slot = Slot { indication, words, demand };
         let place = self.slots.iter().position(|known| *known == slot).unwrap_or_else(|| {
             self.slots.push(slot);

@@ -17,6 +17,8 @@ mod rules;
 mod settings;
 mod tolerance;
 
+use std::collections::BTreeMap;
+
 use crate::problem::{Problem, Severity};
 use crate::source::Span;
 use crate::syntax::tree::{Declaration, Name};
@@ -26,6 +28,7 @@ use crate::units::Exact;
 use super::ids::{IndicationId, SettingId};
 use super::load::Loaded;
 use super::model::Book;
+use super::setup::{Demand, Term, closure};
 
 /// One pass over the trees of a book.
 pub(crate) struct Resolver<'t> {
@@ -37,6 +40,8 @@ pub(crate) struct Resolver<'t> {
     findings: Vec<&'t Declaration>,
     /// Findings that mean each other in a circle: they mean nothing.
     circular: Vec<usize>,
+    /// What words demand, worked out once: books say the same few over and over.
+    demands: BTreeMap<Vec<Term>, Demand>,
     /// Pairs of state and indication that the book names together.
     together: Vec<(SettingId, IndicationId)>,
 }
@@ -59,7 +64,7 @@ pub(crate) fn resolve(loaded: &Loaded, profile: Option<&str>) -> (Book, Vec<Prob
         uncovered_share: Exact::from_int(5),
         ..Book::default()
     };
-    let mut resolver = Resolver { book, problems: Vec::new(), declarations, findings: Vec::new(), circular: Vec::new(), together: Vec::new() };
+    let mut resolver = Resolver { book, problems: Vec::new(), declarations, findings: Vec::new(), circular: Vec::new(), demands: BTreeMap::new(), together: Vec::new() };
     resolver.header(profile);
     resolver.check_fields();
     resolver.declare_names();
@@ -100,6 +105,16 @@ impl<'t> Resolver<'t> {
     /// An unknown name, with the nearest known one.
     fn unknown<'a>(&self, name: &Name, wanted: &str, known: impl IntoIterator<Item = &'a str>) -> Problem {
         unknown_name(name, wanted, known)
+    }
+
+    /// What words demand, all that follows included.
+    fn demand_of(&mut self, words: Vec<Term>) -> Demand {
+        if let Some(known) = self.demands.get(&words) {
+            return known.clone();
+        }
+        let demand = closure(&self.book.settings, &words);
+        self.demands.insert(words, demand.clone());
+        demand
     }
 
     fn has_error_since(&self, before: usize) -> bool {

@@ -39,9 +39,9 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
     for declaration in subject.declarations() {
         for condition in walk::conditions(declaration) {
             walk::setups(condition, &mut |part, setup| {
+                let asked = if setup.is_empty() { Vec::new() } else { walk::asked(book, part) };
                 for item in setup.iter().filter(|item| item.with) {
                     let Ok(term) = resolve_item(book, item) else { continue };
-                    let asked = walk::asked(book, part);
                     let idle = is_change(book, term.setting) && !asked.is_empty() && !asked.iter().any(|id| can_affect(book, term.setting, *id));
                     if idle {
                         let names: Vec<String> = asked.iter().map(|id| format!("`{}`", book.indication(*id).name)).collect();

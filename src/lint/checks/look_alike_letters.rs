@@ -25,6 +25,9 @@ check! {
     "look-alike-letters", Error, Tree, find
 }
 
+/// A file with more such names is typed in another script on purpose, or spoilt on purpose; it is not mended.
+const MOST: usize = 100;
+
 /// Letters of other scripts and the Latin ones that they look like (from the confusables of Unicode Technical Standard
 /// 39, those that are alike in common fonts; from memory).
 const ALIKE: &[(&str, &str)] = &[
@@ -66,13 +69,13 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
     if subject.text.is_ascii() {
         return;
     }
-    for declaration in subject.declarations() {
-        let name = &declaration.name;
-        let Some(plain) = disguised(&name.text) else { continue };
+    let disguises = subject.declarations().filter_map(|d| Some((&d.name, disguised(&d.name.text)?)));
+    for (count, (name, plain)) in disguises.enumerate() {
         let letters = name.text.chars().filter(|c| latin(*c).is_some()).map(|c| format!("`{c}` (U+{:04X})", u32::from(c)));
         let mut letters: Vec<String> = letters.collect();
         letters.dedup();
-        let fix = subject.book.symbol(&plain).is_none().then(|| Fix { says: "put the Latin letters".into(), edits: edits(subject, &name.text, &plain) });
+        let mends = count < MOST && subject.book.symbol(&plain).is_none();
+        let fix = mends.then(|| Fix { says: "put the Latin letters".into(), edits: edits(subject, &name.text, &plain) });
         found.add(
             Finding::at(name.span, format!("`{}` has letters of another script that look Latin: {}", name.text, letters.join(", ")))
                 .help(format!("type it anew: `{plain}`"))

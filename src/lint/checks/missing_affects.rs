@@ -1,5 +1,7 @@
 //! Changes that don't say what they leave alone, where it matters.
 
+use std::collections::BTreeSet;
+
 use crate::book::{Symbol, resolve_item};
 use crate::book::setup::{can_affect, is_change};
 use crate::lint::check::{Finding, Findings, check};
@@ -65,12 +67,13 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
 /// For each change that one part of an `and` names, the first part that doesn't and could be altered by it.
 fn gather(subject: &Subject<'_>, parts: &[Condition], costs: &mut [Option<(Span, String)>]) {
     let book = subject.book;
+    let mut tried = BTreeSet::new();
     for part in parts {
         walk::setups(part, &mut |_, setup| {
             for item in setup.iter().filter(|item| item.with) {
                 let Ok(term) = resolve_item(book, item) else { continue };
                 let Some(cost) = costs.get_mut(term.setting.place()).filter(|cost| cost.is_none()) else { continue };
-                if !is_change(book, term.setting) {
+                if !is_change(book, term.setting) || !tried.insert(term.setting) {
                     continue;
                 }
                 *cost = parts.iter().find_map(|other| {

@@ -1,5 +1,7 @@
 //! Sentences that conclude both ways.
 
+use std::collections::BTreeMap;
+
 use crate::lint::check::{Finding, Findings, check};
 use crate::lint::subject::Subject;
 use crate::syntax::tree::{Conclusion, FieldBody, Name};
@@ -37,15 +39,18 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
 }
 
 fn one(conclusions: &[Conclusion], found: &mut Findings) {
-    let (mut pro, mut contra): (Vec<&Name>, Vec<&Name>) = (Vec::new(), Vec::new());
+    let mut pro: BTreeMap<String, &Name> = BTreeMap::new();
+    let mut contra: Vec<&Name> = Vec::new();
     for conclusion in conclusions {
         match conclusion {
-            Conclusion::Implies(names, _) | Conclusion::ImpliesOneOf(names, _) | Conclusion::Suggests(names, ..) => pro.extend(names),
+            Conclusion::Implies(names, _) | Conclusion::ImpliesOneOf(names, _) | Conclusion::Suggests(names, ..) => {
+                pro.extend(names.iter().map(|name| (name.key(), name)));
+            }
             Conclusion::RulesOut(names, _) | Conclusion::SpeaksAgainst(names, ..) => contra.extend(names),
         }
     }
     for against in contra {
-        if let Some(favour) = pro.iter().find(|name| name.key() == against.key()) {
+        if let Some(favour) = pro.get(&against.key()) {
             found.add(
                 Finding::at(against.span, format!("this rule speaks for `{}` and against it", against.text))
                     .also(favour.span, "for it here")

@@ -1,9 +1,12 @@
 //! One limit written in several places.
 
+use std::collections::HashMap;
+
 use crate::book::{IndicationId, numbers};
 use crate::lint::check::{Finding, Findings, check};
 use crate::lint::subject::Subject;
 use crate::lint::walk;
+use crate::source::Span;
 use crate::syntax::tree::{Expr, FieldBody, Name, Number};
 use crate::units::Exact;
 
@@ -37,11 +40,11 @@ check! {
 }
 
 /// A number held against a reading.
+#[derive(Clone, Copy)]
 struct Held<'t> {
     number: &'t Number,
     /// The unit of the number after it, where it has none itself (`22 to 29 V`).
     lent: Option<&'t Name>,
-    reported: bool,
 }
 
 impl Held<'_> {
@@ -53,17 +56,22 @@ impl Held<'_> {
     }
 }
 
-/// The numbers held against each reading, each once, by the reading's place.
-type Seen<'t> = Vec<Vec<Held<'t>>>;
+/// The numbers that stand in a book.
+struct Seen<'t> {
+    /// The first number of each reading, by its place: with one alone there is nothing to compare.
+    first: Vec<Option<Held<'t>>>,
+    /// All others, with where each stands first; `false` once it is reported.
+    values: HashMap<(IndicationId, Exact), (Span, bool)>,
+}
 
 fn find(subject: &Subject<'_>, found: &mut Findings) {
-    let mut seen: Seen<'_> = subject.book.indications.iter().map(|_| Vec::new()).collect();
+    let mut seen = Seen { first: vec![None; subject.book.indications.len()], values: HashMap::new() };
     for declaration in subject.declarations() {
         for field in &declaration.fields {
             if let FieldBody::Tolerance(low, high, _) = &field.body {
                 if let Some(id) = subject.book.find_indication(&declaration.name.text) {
-                    note(id, low, Some(high), &mut seen, found);
-                    note(id, high, None, &mut seen, found);
+                    seen.note(id, low, Some(high), found);
+                    seen.note(id, high, None, found);
                 }
             }
             let Some(condition) = walk::condition(field) else { continue };
@@ -72,32 +80,36 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
                 let (Expr::Name(name), true) = (&atom.subject, limits.iter().any(|limit| matches!(limit, Expr::Number(_)))) else { return };
                 let Some(id) = subject.book.find_indication(&name.text) else { return };
                 for (place, limit) in limits.iter().enumerate() {
-                    note(id, limit, limits.get(place + 1).copied(), &mut seen, found);
+                    seen.note(id, limit, limits.get(place + 1).copied(), found);
                 }
             });
         }
     }
 }
 
-/// Takes note of a number; one without a unit has that of the next.
-fn note<'t>(id: IndicationId, limit: &'t Expr, next: Option<&'t Expr>, seen: &mut Seen<'t>, found: &mut Findings) {
-    let (Expr::Number(number), Some(held)) = (limit, seen.get_mut(id.place())) else { return };
-    let lent = if let Some(Expr::Number(next)) = next { next.unit.as_ref() } else { None };
-    let one = Held { number, lent, reported: false };
-    // A reading that is held against one number only needs no arithmetic.
-    let value = if held.is_empty() { None } else { one.value() };
-    let same = value.and_then(|value| held.iter_mut().find(|other| other.value().as_ref() == Some(&value)));
-    match same {
-        None => held.push(one),
-        Some(first) if !first.reported => {
-            first.reported = true;
+impl<'t> Seen<'t> {
+    /// Takes note of a number; one without a unit has that of the next.
+    fn note(&mut self, id: IndicationId, limit: &'t Expr, next: Option<&'t Expr>, found: &mut Findings) {
+        let (Expr::Number(number), Some(first)) = (limit, self.first.get_mut(id.place())) else { return };
+        let lent = if let Some(Expr::Number(next)) = next { next.unit.as_ref() } else { None };
+        let held = Held { number, lent };
+        let Some(earlier) = *first else {
+            *first = Some(held);
+            return;
+        };
+        if let Some(value) = earlier.value() {
+            self.values.entry((id, value)).or_insert((earlier.number.span, true));
+        }
+        let Some(value) = held.value() else { return };
+        let (place, fresh) = self.values.entry((id, value)).or_insert((number.span, true));
+        if *place != number.span && *fresh {
+            *fresh = false;
             let unit = number.unit.as_ref().or(lent).map_or(String::new(), |unit| format!(" {}", unit.text));
             found.add(
                 Finding::at(number.span, format!("`{}{unit}` is held against this reading in more than one place", number.digits))
-                    .also(first.number.span, "here first")
+                    .also(*place, "here first")
                     .help("declare it once as a `limit` with its reason, and write its name in all of them"),
             );
         }
-        Some(_) => {}
     }
 }

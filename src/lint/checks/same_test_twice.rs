@@ -1,6 +1,6 @@
 //! One test twice in one breath.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::lint::check::{Finding, Findings, check};
 use crate::lint::shape;
@@ -63,6 +63,6 @@ fn may_repeat(parts: &[Condition]) -> bool {
         },
         _ => None,
     };
-    let firsts: Vec<Option<String>> = parts.iter().map(first).collect();
-    firsts.iter().enumerate().any(|(place, one)| firsts.iter().take(place).any(|other| one == other))
+    let mut seen = BTreeSet::new();
+    parts.iter().any(|part| !seen.insert(first(part)))
 }

@@ -1,7 +1,11 @@
 //! Two tolerances for one setup.
 
+use std::collections::BTreeMap;
+
+use crate::book::Term;
 use crate::lint::check::{Finding, Findings, check};
 use crate::lint::subject::Subject;
+use crate::source::Span;
 
 check! {
     /// Finds: two tolerance lines of one reading with the same setup words.
@@ -29,11 +33,13 @@ check! {
 fn find(subject: &Subject<'_>, found: &mut Findings) {
     for (_, indication) in subject.own(&subject.book.indications) {
         let Some(reading) = indication.reading() else { continue };
-        for (place, line) in reading.tolerance.iter().enumerate() {
-            if let Some(first) = reading.tolerance.iter().take(place).find(|first| first.words == line.words) {
+        let mut seen: BTreeMap<&[Term], Span> = BTreeMap::new();
+        for line in &reading.tolerance {
+            let first = *seen.entry(&line.words).or_insert(line.span);
+            if first != line.span {
                 found.add(
                     Finding::at(line.span, format!("`{}` has two tolerances for the same setup", indication.name))
-                        .also(first.span, "the other one")
+                        .also(first, "the other one")
                         .help("take one of them out, or say `with …` under which setup each holds"),
                 );
             }

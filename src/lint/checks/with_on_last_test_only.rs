@@ -31,6 +31,9 @@ check! {
     "with-on-last-test-only", Warning, Sound, find
 }
 
+/// More setup words of one test than this are not looked at.
+const MOST: usize = 16;
+
 fn find(subject: &Subject<'_>, found: &mut Findings) {
     for declaration in subject.declarations() {
         for condition in walk::conditions(declaration) {
@@ -45,7 +48,7 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
 
 fn one(subject: &Subject<'_>, parts: &[Condition], found: &mut Findings) {
     let Some((Condition::Atom(last), earlier)) = parts.split_last() else { return };
-    for item in last.setup.iter().filter(|item| item.with) {
+    for item in last.setup.iter().filter(|item| item.with).take(MOST) {
         let Ok(term) = resolve_item(subject.book, item) else { continue };
         let open = earlier.iter().find(|part| match part {
             Condition::Atom(atom) => atom.setup.is_empty() && walk::asked(subject.book, part).into_iter().any(|id| matters(subject, term, id)),
