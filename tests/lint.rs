@@ -11,7 +11,7 @@ mod outputs;
 mod planted;
 #[path = "lint/registry.rs"]
 mod registry;
-#[path = "lint/sturdy.rs"]
-mod sturdy;
 #[path = "lint/shelf.rs"]
 mod shelf;
+#[path = "lint/sturdy.rs"]
+mod sturdy;

@@ -132,8 +132,9 @@ fn weigh(asking: &Asking<'_>, pool: &Pool, shelf: &mut Shelf<'_>, missing: &Miss
         return None;
     }
     let table = joint(asking, &tests, &answers, conditions, count);
-    let (rows, masses) = together(pool, &pool.rows(asking, &table), &single, count);
-    let gain = information(&rows, &masses);
+    let (a, b, unc) = super::pool::mode();
+    let (rows, masses, of) = together(pool, &pool.rows(asking, &table), &single, count, unc);
+    let gain = a * information(&rows, &masses) + if b > 0.0 { b * super::pool::eliminated(pool, &|n| of[n], &rows, unc) } else { 0.0 };
     let mut mixed = vec![0.0; count];
     for (row, mass) in rows.iter().zip(masses) {
         mixed.iter_mut().zip(row).for_each(|(sum, chance)| *sum += mass * chance);
@@ -146,14 +147,19 @@ fn weigh(asking: &Asking<'_>, pool: &Pool, shelf: &mut Shelf<'_>, missing: &Miss
 
 /// The chances of combinations: what each test shows by itself, times what the conditions over several leave room for.
 /// Hypotheses that are alike in all of it share a row.
-fn together(pool: &Pool, joint: &Rows, single: &[Rows], count: usize) -> (Vec<Vec<f64>>, Vec<f64>) {
+fn together(pool: &Pool, joint: &Rows, single: &[Rows], count: usize, unc: bool) -> (Vec<Vec<f64>>, Vec<f64>, Vec<usize>) {
     let mut masses: BTreeMap<Vec<usize>, f64> = BTreeMap::new();
+    let mut keys = Vec::new();
     for (hypothesis, weight) in pool.weights.iter().enumerate() {
         let at = |rows: &Rows| rows.of.get(hypothesis).copied().unwrap_or(0);
         let key: Vec<usize> = single.iter().chain([joint]).map(at).collect();
-        *masses.entry(key).or_default() += weight;
+        keys.push(key.clone());
+        *masses.entry(key).or_default() += if unc || !pool.sets[hypothesis].is_empty() { *weight } else { 0.0 };
     }
-    let mut all = (Vec::new(), Vec::new());
+    let mut all = (Vec::new(), Vec::new(), Vec::new());
+    all.2 = keys.iter().map(|k| masses.keys().position(|m| m == k).unwrap()).collect();
+    let t: f64 = masses.values().sum();
+    masses.values_mut().for_each(|m| *m /= t);
     for (key, mass) in masses {
         let picked: Vec<&[f64]> = single.iter().chain([joint]).zip(&key).map(|(rows, at)| rows.rows.get(*at).map_or(&[][..], Vec::as_slice)).collect();
         let Some((last, first)) = picked.split_last() else { continue };

@@ -7,9 +7,11 @@ mod candidates;
 mod meaning;
 pub mod next;
 mod outlook;
+pub mod planner;
 mod pool;
 pub mod reach;
 mod recipe;
+pub mod repair_order;
 pub mod repairs;
 mod worth;
 

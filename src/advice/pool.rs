@@ -94,6 +94,43 @@ pub(crate) fn information(rows: &[Vec<f64>], masses: &[f64]) -> f64 {
     (entropy(&mixed) - doubt).max(0.0)
 }
 
+/// Experiment.
+pub(crate) fn mode() -> (f64, f64, bool) {
+    static MODE: std::sync::OnceLock<(f64, f64, bool)> = std::sync::OnceLock::new();
+    *MODE.get_or_init(|| {
+        let text = std::env::var("ADVICE_MODE").unwrap_or_else(|_| "1,0,1".into());
+        let n: Vec<f64> = text.split(',').filter_map(|t| t.parse().ok()).collect();
+        (n[0], n[1], n[2] > 0.0)
+    })
+}
+
+pub(crate) fn eliminated(pool: &Pool, row_of: &dyn Fn(usize) -> usize, rows: &[Vec<f64>], with_uncovered: bool) -> f64 {
+    let width = rows.iter().map(Vec::len).max().unwrap_or(0);
+    let (mut mass, mut sum) = (vec![0.0; rows.len()], vec![0.0; rows.len()]);
+    for (n, w) in pool.weights.iter().enumerate() {
+        if *w > 0.0 && (with_uncovered || !pool.sets[n].is_empty()) {
+            mass[row_of(n)] += w;
+            sum[row_of(n)] += w * w.log2();
+        }
+    }
+    let doubt = |alive: &dyn Fn(usize) -> bool| {
+        let m: f64 = (0..rows.len()).filter(|g| alive(*g)).map(|g| mass[g]).sum();
+        let s: f64 = (0..rows.len()).filter(|g| alive(*g)).map(|g| sum[g]).sum();
+        if m <= 0.0 { 0.0 } else { m.log2() - s / m }
+    };
+    let before = doubt(&|_| true);
+    let mut after = 0.0;
+    let mut total = 0.0;
+    for c in 0..width {
+        let p: f64 = (0..rows.len()).map(|g| mass[g] * rows[g].get(c).copied().unwrap_or(0.0)).sum();
+        total += p;
+        if p > 0.0 {
+            after += p * doubt(&|g| rows[g].get(c).copied().unwrap_or(0.0) > 0.0);
+        }
+    }
+    if total <= 0.0 { 0.0 } else { (before - after / total).max(0.0) }
+}
+
 fn entropy(chances: &[f64]) -> f64 {
     chances.iter().filter(|p| **p > 0.0).fold(0.0, |sum, p| sum - p * p.log2())
 }

@@ -37,7 +37,18 @@ pub(crate) fn ranking(asking: &Asking<'_>, pool: &Pool, facts: &Facts<'_>, shelf
     for test in candidates(asking.book, asking.job, facts) {
         let (outlook, rows) = shelf.get(&test);
         let blurred: Vec<Vec<f64>> = rows.rows.iter().map(|row| outlook.blurred(row)).collect();
-        let gain = information(&blurred, &pool.masses(rows));
+        let (a, b, unc) = super::pool::mode();
+        let mut masses = pool.masses(rows);
+        if !unc {
+            for (n, set) in pool.sets.iter().enumerate() {
+                if set.is_empty() {
+                    masses[rows.of[n]] -= pool.weights[n];
+                }
+            }
+            let t: f64 = masses.iter().sum();
+            masses.iter_mut().for_each(|m| *m = (*m / t).max(0.0));
+        }
+        let gain = a * information(&blurred, &masses) + if b > 0.0 { b * super::pool::eliminated(pool, &|n| rows.of[n], &blurred, unc) } else { 0.0 };
         if gain > NOTHING {
             all.push(Worth { gain, seconds: test.seconds, test, together: None });
         }

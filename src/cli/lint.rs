@@ -78,10 +78,10 @@ pub(super) fn run(args: &LintArgs) -> Exit {
     if args.list {
         return pages::list();
     }
-    if args.fix {
-        if let Err(failure) = fixing::fix(args) {
-            return failure.into();
-        }
+    if args.fix
+        && let Err(failure) = fixing::fix(args)
+    {
+        return failure.into();
     }
     match look(args) {
         Err(failure) => failure.into(),
@@ -98,7 +98,8 @@ fn is_known(id: &str) -> bool {
 }
 
 fn unknown_id(id: &str) -> String {
-    let near = lint::nearest_id(id).map_or_else(|| "`ruleout lint --list` names them all".to_string(), |near| format!("did you mean `{near}`?"));
+    let near = lint::nearest_id(id)
+        .map_or_else(|| "`ruleout lint --list` names them all".to_string(), |near| format!("did you mean `{near}`?"));
     format!("no check is called `{id}`; {near}")
 }
 

@@ -146,6 +146,14 @@ impl Job {
         misfits
     }
 
+    /// The job as it stood before a line.
+    #[must_use]
+    pub fn before(&self, book: &Book, line: usize) -> Self {
+        let mut earlier = Self { lines: self.lines.get(..line).unwrap_or(&self.lines).to_vec(), ..Self::new(book) };
+        earlier.rebuild(book);
+        earlier
+    }
+
     /// How many repairs were done: entries of earlier epochs are history.
     pub fn epoch(&self) -> usize {
         self.repairs.len()

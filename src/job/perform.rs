@@ -179,6 +179,10 @@ pub fn set_up(book: &Book, setup: &mut Setup, items: &[SetupItem]) -> Done {
     for item in items {
         match wanted(book, item) {
             Ok(value) => values.push(value),
+            // Who types a job can't declare anything.
+            Err(problem) if problem.code == "book/unknown-name" => {
+                problems.push(super::unknown(&item.name, "state or change", book.settings.iter().map(|s| s.name.as_str())));
+            }
             Err(problem) => problems.push(problem),
         }
     }

@@ -48,7 +48,9 @@ pub(crate) fn read(source: SourceId, text: &str) -> Vec<Allowance> {
         let line = text.get(start..end).unwrap_or("");
         let words = without_comment(line);
         let comment = line.get(words.len()..).unwrap_or("");
-        let Some(said) = comment.strip_prefix('#').map(str::trim_start).and_then(|said| said.strip_prefix(MARK)) else { continue };
+        let Some(said) = comment.strip_prefix('#').map(str::trim_start).and_then(|said| said.strip_prefix(MARK)) else {
+            continue;
+        };
         let trimmed = comment.trim_end();
         let span = Span::new(source, start + words.len(), start + words.len() + trimmed.len());
         let target = if words.trim().is_empty() { next_line(text, end) } else { start..end };
@@ -81,7 +83,8 @@ fn next_line(text: &str, end: usize) -> std::ops::Range<usize> {
 fn parts(source: SourceId, said: &str, base: usize) -> (Vec<AllowedId>, Option<String>) {
     let dashes = [" — ", " – ", " -- ", " - ", "—", "–", ": "];
     let cut = dashes.iter().filter_map(|dash| said.find(dash).map(|at| (at, at + dash.len()))).min();
-    let (list, reason) = cut.map_or((said, ""), |(at, after)| (said.get(..at).unwrap_or(said), said.get(after..).unwrap_or("")));
+    let (list, reason) =
+        cut.map_or((said, ""), |(at, after)| (said.get(..at).unwrap_or(said), said.get(after..).unwrap_or("")));
     let mut ids = Vec::new();
     let mut at = base;
     for part in list.split(',').take(MOST) {
@@ -99,7 +102,12 @@ fn parts(source: SourceId, said: &str, base: usize) -> (Vec<AllowedId>, Option<S
 
 /// Takes out the findings that are allowed, and marks the allowances that were needed. The findings are in order of
 /// their places.
-pub(crate) fn settle(allowances: &mut [Allowance], source: SourceId, findings: Vec<Finding>, is_open: impl Fn(&Finding) -> bool) -> Vec<Finding> {
+pub(crate) fn settle(
+    allowances: &mut [Allowance],
+    source: SourceId,
+    findings: Vec<Finding>,
+    is_open: impl Fn(&Finding) -> bool,
+) -> Vec<Finding> {
     if allowances.is_empty() {
         return findings;
     }

@@ -62,7 +62,8 @@ fn is_free(taken: &BTreeMap<(u32, u32), &str>, edit: &Edit) -> bool {
     let (start, end) = (edit.span.start, edit.span.end);
     let before = taken.range(..=(start, u32::MAX)).next_back();
     let after = taken.range((start, 0)..).next();
-    before.is_none_or(|((from, to), _)| *to <= start && (*from, *to) != (start, end)) && after.is_none_or(|((from, _), _)| *from >= end && *from != start)
+    before.is_none_or(|((from, to), _)| *to <= start && (*from, *to) != (start, end))
+        && after.is_none_or(|((from, _), _)| *from >= end && *from != start)
 }
 
 #[cfg(test)]

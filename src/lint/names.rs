@@ -37,7 +37,9 @@ pub(crate) struct NameUses {
 impl NameUses {
     /// Gathers what all files of a book ask for.
     pub(crate) fn gather(book: &Book, trees: &[Tree]) -> Self {
-        let keyed = |names: &mut dyn Iterator<Item = &str>| names.enumerate().map(|(place, name)| (fold(name), place)).collect();
+        let keyed = |names: &mut dyn Iterator<Item = &str>| {
+            names.enumerate().map(|(place, name)| (fold(name), place)).collect()
+        };
         let mut gatherer = Gatherer {
             book,
             parts: keyed(&mut book.parts.iter().map(|p| p.name.as_str())),
@@ -63,7 +65,8 @@ impl NameUses {
         if outside.names.is_empty() {
             return;
         }
-        let asked = |space: Space, name: &str, at: SourceId| at == source && outside.names.contains(&(space, fold(name)));
+        let asked =
+            |space: Space, name: &str, at: SourceId| at == source && outside.names.contains(&(space, fold(name)));
         mark(&mut self.limits, book.limits.iter().map(|l| asked(Space::Shared, &l.name, l.span.source)));
         mark(&mut self.settings, book.settings.iter().map(|s| asked(Space::Shared, &s.name, s.span.source)));
         mark(&mut self.indications, book.indications.iter().map(|i| asked(Space::Shared, &i.name, i.span.source)));
@@ -75,17 +78,39 @@ impl NameUses {
 
     /// What is asked of one of a book's files.
     pub(crate) fn asked_of(&self, book: &Book, source: SourceId) -> Vec<(Space, String)> {
-        let shared = |used: &[bool], items: &mut dyn Iterator<Item = (&str, SourceId)>, space: Space| -> Vec<(Space, String)> {
-            let asked = items.zip(used).filter(|((_, at), used)| *at == source && **used);
-            asked.map(|((name, _), _)| (space, fold(name))).collect()
-        };
-        let mut all = shared(&self.limits, &mut book.limits.iter().map(|l| (l.name.as_str(), l.span.source)), Space::Shared);
-        all.extend(shared(&self.settings, &mut book.settings.iter().map(|s| (s.name.as_str(), s.span.source)), Space::Shared));
-        all.extend(shared(&self.indications, &mut book.indications.iter().map(|i| (i.name.as_str(), i.span.source)), Space::Shared));
-        all.extend(shared(&self.findings, &mut book.findings.iter().map(|f| (f.name.as_str(), f.span.source)), Space::Shared));
-        all.extend(shared(&self.faults, &mut book.faults.iter().map(|f| (f.name.as_str(), f.span.source)), Space::Shared));
+        let shared =
+            |used: &[bool], items: &mut dyn Iterator<Item = (&str, SourceId)>, space: Space| -> Vec<(Space, String)> {
+                let asked = items.zip(used).filter(|((_, at), used)| *at == source && **used);
+                asked.map(|((name, _), _)| (space, fold(name))).collect()
+            };
+        let mut all =
+            shared(&self.limits, &mut book.limits.iter().map(|l| (l.name.as_str(), l.span.source)), Space::Shared);
+        all.extend(shared(
+            &self.settings,
+            &mut book.settings.iter().map(|s| (s.name.as_str(), s.span.source)),
+            Space::Shared,
+        ));
+        all.extend(shared(
+            &self.indications,
+            &mut book.indications.iter().map(|i| (i.name.as_str(), i.span.source)),
+            Space::Shared,
+        ));
+        all.extend(shared(
+            &self.findings,
+            &mut book.findings.iter().map(|f| (f.name.as_str(), f.span.source)),
+            Space::Shared,
+        ));
+        all.extend(shared(
+            &self.faults,
+            &mut book.faults.iter().map(|f| (f.name.as_str(), f.span.source)),
+            Space::Shared,
+        ));
         all.extend(shared(&self.parts, &mut book.parts.iter().map(|p| (p.name.as_str(), p.span.source)), Space::Part));
-        all.extend(shared(&self.cautions, &mut book.cautions.iter().map(|c| (c.name.as_str(), c.span.source)), Space::Caution));
+        all.extend(shared(
+            &self.cautions,
+            &mut book.cautions.iter().map(|c| (c.name.as_str(), c.span.source)),
+            Space::Caution,
+        ));
         all
     }
 
@@ -159,8 +184,12 @@ impl Gatherer<'_> {
         match &field.body {
             FieldBody::Names(_) => self.list(field),
             FieldBody::Items(items) => self.items(items),
-            FieldBody::Value(value) | FieldBody::LimitLine(_, value) => walk::names(value, &mut |name| self.shared(name)),
-            FieldBody::Range(low, high) => [low, high].into_iter().for_each(|end| walk::names(end, &mut |name| self.shared(name))),
+            FieldBody::Value(value) | FieldBody::LimitLine(_, value) => {
+                walk::names(value, &mut |name| self.shared(name))
+            }
+            FieldBody::Range(low, high) => {
+                [low, high].into_iter().for_each(|end| walk::names(end, &mut |name| self.shared(name)))
+            }
             FieldBody::Tolerance(low, high, items) => {
                 [low, high].into_iter().for_each(|end| walk::names(end, &mut |name| self.shared(name)));
                 self.items(items);
@@ -203,7 +232,9 @@ impl Gatherer<'_> {
 
     fn circuit(&mut self, line: &CircuitLine) {
         match line {
-            CircuitLine::Across(name, ..) | CircuitLine::Through(name, _) | CircuitLine::Fault(name, _) => self.shared(name),
+            CircuitLine::Across(name, ..) | CircuitLine::Through(name, _) | CircuitLine::Fault(name, _) => {
+                self.shared(name)
+            }
             CircuitLine::Element(element) => element.properties.iter().for_each(|property| self.property(property)),
         }
     }

@@ -1,7 +1,9 @@
 //! Ways through the tree that checks share: names of a sum, tests of a condition, readings of a test.
 
 use crate::book::{Book, IndicationId, Symbol};
-use crate::syntax::tree::{Atom, Conclusion, Condition, Declaration, Expr, Field, FieldBody, Name, SetupItem, SignalWord, Test};
+use crate::syntax::tree::{
+    Atom, Conclusion, Condition, Declaration, Expr, Field, FieldBody, Name, SetupItem, SignalWord, Test,
+};
 
 /// The condition that a field holds.
 pub(crate) fn condition(field: &Field) -> Option<&Condition> {

@@ -32,7 +32,8 @@ fn annotation(problem: &Problem, lines: &Lines<'_>) -> String {
     let help = problem.help.as_ref().map_or_else(String::new, |help| format!(" — {help}"));
     let message = format!("{}{help}", problem.message);
     // A column range is only understood on one line.
-    let end_column = if region.line == region.end_line { format!(",endColumn={}", region.end_column) } else { String::new() };
+    let end_column =
+        if region.line == region.end_line { format!(",endColumn={}", region.end_column) } else { String::new() };
     format!(
         "::{level} file={},line={},endLine={},col={}{end_column},title={}::{}",
         property(lines.file(span)),
@@ -46,7 +47,8 @@ fn annotation(problem: &Problem, lines: &Lines<'_>) -> String {
 
 fn data(text: &str) -> String {
     // Line ends are escaped by hand; all else that can't be seen is written out.
-    let lines: Vec<String> = text.split('\n').map(|line| clean(line.trim_end_matches('\r')).replace('%', "%25")).collect();
+    let lines: Vec<String> =
+        text.split('\n').map(|line| clean(line.trim_end_matches('\r')).replace('%', "%25")).collect();
     lines.join("%0A")
 }
 

@@ -44,7 +44,10 @@ impl<'s> Lines<'s> {
     }
 
     fn position(&self, span: Span, at: usize) -> (usize, usize) {
-        let (Some(source), Some(cell)) = (self.sources.get(span.source), self.starts.get(span.source.0 as usize)) else { return (1, 1) };
+        let (Some(source), Some(cell)) = (self.sources.get(span.source), self.starts.get(span.source.0 as usize))
+        else {
+            return (1, 1);
+        };
         let starts = cell.get_or_init(|| line_starts(source));
         let line = starts.partition_point(|start| *start <= at).max(1);
         let start = starts.get(line - 1).copied().unwrap_or(0);

@@ -3,7 +3,7 @@
 
 use crate::job::record::Header;
 use crate::job::setup_words;
-use crate::reasoning::{Judgement, Verdict};
+use crate::reasoning::{Judgement, Verdict, judge};
 
 use super::cautions;
 use super::judgement_text::SAFETY;
@@ -19,16 +19,14 @@ impl Wording<'_> {
         self.report_header(&mut page, header);
         page.gap().line(0, SAFETY).gap();
         self.report_entries(&mut page);
-        page.gap().line(0, "What follows").line(1, self.outcome(judgement));
-        for verdict in &judgement.verdicts {
-            let name = &self.book.fault(verdict.fault).name;
-            page.line(1, format!("{name}: {}", verdict_words(verdict.verdict)));
-            page.page(2, &self.reasons(verdict));
+        for repair in &self.job.repairs {
+            let earlier = self.job.before(self.book, repair.line);
+            let found = judge(self.book, &earlier);
+            let heading = format!("What was found before {} was repaired", self.book.fault(repair.fault).name);
+            page.gap().line(0, heading).page(1, &Wording { book: self.book, job: &earlier }.findings(&found));
         }
-        page.line(1, self.standing(judgement));
-        for conflict in &judgement.conflicts {
-            page.page(1, &self.conflict(conflict));
-        }
+        let heading = if self.job.repairs.is_empty() { "What was found" } else { "Since the repair" };
+        page.gap().line(0, heading).page(1, &self.findings(judgement));
         self.report_repairs(&mut page, judgement);
         self.report_cautions(&mut page);
         let open = self.open_ends(judgement);
@@ -37,6 +35,23 @@ impl Wording<'_> {
             page.line(1, "nothing");
         }
         page.page(1, &open);
+        page
+    }
+
+    /// Every verdict with its chain of reasons, and what can't be right together.
+    fn findings(&self, judgement: &Judgement) -> Page {
+        let mut page = Page::new();
+        page.line(0, self.outcome(judgement));
+        let nothing_entered = judgement.verdicts.iter().all(|verdict| verdict.reasons.is_empty());
+        for verdict in judgement.verdicts.iter().filter(|_| !nothing_entered) {
+            let name = &self.book.fault(verdict.fault).name;
+            page.line(0, format!("{name}: {}", verdict_words(verdict.verdict)));
+            page.page(1, &self.reasons(verdict));
+        }
+        page.line(0, self.standing(judgement));
+        for conflict in &judgement.conflicts {
+            page.page(0, &self.conflict(conflict));
+        }
         page
     }
 

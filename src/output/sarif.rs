@@ -146,7 +146,12 @@ pub fn sarif(files: &[Linted]) -> SarifLog {
             let id = finding.id();
             let place = *places.entry(id).or_insert_with(|| {
                 let level = level(finding.problem.severity);
-                rules.push(Rule { id, short_description: None, help: None, default_configuration: Configuration { level } });
+                rules.push(Rule {
+                    id,
+                    short_description: None,
+                    help: None,
+                    default_configuration: Configuration { level },
+                });
                 rules.len() - 1
             });
             results.push(result(finding, place, &lines));
@@ -187,7 +192,12 @@ fn result(finding: &Finding, rule_index: usize, lines: &Lines<'_>) -> SarifResul
         level: level(problem.severity),
         message: Message { text: words(problem) },
         locations: vec![location(problem.span(), problem.labels.first(), lines)],
-        related_locations: problem.labels.iter().skip(1).map(|label| location(label.span, Some(label), lines)).collect(),
+        related_locations: problem
+            .labels
+            .iter()
+            .skip(1)
+            .map(|label| location(label.span, Some(label), lines))
+            .collect(),
         fixes: finding.fix.iter().map(|fix| fixed(fix, lines)).collect(),
     }
 }
@@ -200,7 +210,10 @@ fn words(problem: &Problem) -> String {
 fn location(span: Span, label: Option<&Label>, lines: &Lines<'_>) -> Location {
     let said = label.map(|label| clean(&label.text).into_owned()).filter(|text| !text.is_empty());
     Location {
-        physical_location: PhysicalLocation { artifact_location: artifact(lines.file(span)), region: region(span, lines) },
+        physical_location: PhysicalLocation {
+            artifact_location: artifact(lines.file(span)),
+            region: region(span, lines),
+        },
         message: said.map(|text| Message { text }),
     }
 }
@@ -213,10 +226,15 @@ fn region(span: Span, lines: &Lines<'_>) -> SarifRegion {
 fn fixed(fix: &Fix, lines: &Lines<'_>) -> SarifFix {
     let mut by_file: BTreeMap<&str, Vec<Replacement>> = BTreeMap::new();
     for edit in &fix.edits {
-        let replacement = Replacement { deleted_region: region(edit.span, lines), inserted_content: Message { text: edit.text.clone() } };
+        let replacement = Replacement {
+            deleted_region: region(edit.span, lines),
+            inserted_content: Message { text: edit.text.clone() },
+        };
         by_file.entry(lines.file(edit.span)).or_default().push(replacement);
     }
-    let changes = by_file.into_iter().map(|(file, replacements)| ArtifactChange { artifact_location: artifact(file), replacements });
+    let changes = by_file
+        .into_iter()
+        .map(|(file, replacements)| ArtifactChange { artifact_location: artifact(file), replacements });
     SarifFix { description: Message { text: fix.says.clone() }, artifact_changes: changes.collect() }
 }
 

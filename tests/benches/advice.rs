@@ -12,7 +12,7 @@ mod ways;
 #[path = "advice/world.rs"]
 mod world;
 
-use ways::{Hunt, WAYS, hunt};
+use ways::{Hunt, WAYS, Way, hunt};
 use world::{Dice, World};
 
 const SEEDS: u64 = 10;
@@ -22,7 +22,8 @@ fn main() {
     let mut books: Vec<_> = std::fs::read_dir("rulebooks").into_iter().flatten().flatten().map(|e| e.path()).collect();
     books.retain(|path| path.extension().is_some_and(|e| e == "rulebook"));
     books.sort();
-    for path in books {
+    let only = std::env::var("BOOK").unwrap_or_default();
+    for path in books.into_iter().filter(|path| path.display().to_string().contains(&only)) {
         let Some(book) = open(&path) else { continue };
         println!("{}: minutes to the last fault standing, {SEEDS} seeds of {vehicles} vehicles", path.display());
         table(&book, |seed| (0..vehicles).map(|n| World::drawn(&book, seed * 1_000_003 + n)).collect(), SEEDS);
@@ -59,23 +60,31 @@ fn recorded(book: &Book, seed: u64) -> Vec<World<'_>> {
 }
 
 fn table<'a>(book: &'a Book, worlds: impl Fn(u64) -> Vec<World<'a>>, seeds: u64) {
-    println!("  {:<22} {:>8} {:>8} {:>8} {:>8} {:>7} {:>7}", "way", "minutes", "lowest", "highest", "tests", "found", "wrong");
-    let mut means: Vec<f64> = Vec::new();
-    for way in WAYS {
-        let (mut by_seed, mut all): (Vec<f64>, Vec<Hunt>) = (Vec::new(), Vec::new());
-        for seed in 0..seeds {
-            let worlds = worlds(seed);
-            let hunts: Vec<Hunt> = worlds.iter().enumerate().map(|(n, w)| hunt(w, way, seed * 77 + n as u64, complaint(book, w.truth, seed + n as u64))).collect();
-            by_seed.push(hunts.iter().map(|h| h.minutes).sum::<f64>() / hunts.len().max(1) as f64);
-            all.extend(hunts);
+    let ways: Vec<Way> = match std::env::var("WAYS") {
+        Ok(names) => WAYS.into_iter().filter(|w| names.contains(&format!("{w:?}"))).collect(),
+        Err(_) => WAYS.to_vec(),
+    };
+    // By seed and vehicle, the hunt of each way.
+    let mut hunts: Vec<(u64, Vec<Hunt>)> = Vec::new();
+    for seed in 0..seeds {
+        for (n, world) in worlds(seed).iter().enumerate() {
+            let complaint = complaint(book, world.truth, seed + n as u64);
+            hunts.push((seed, ways.iter().map(|way| hunt(world, *way, seed * 77 + n as u64, complaint)).collect()));
         }
-        let count = all.len().max(1) as f64;
-        let mean = all.iter().map(|h| h.minutes).sum::<f64>() / count;
+    }
+    let (found, rest): (Vec<_>, Vec<_>) = hunts.iter().partition(|(_, all)| all.iter().all(|h| h.found));
+    println!("  {} vehicles; {} with the fault found every way, {} where what is left can't be told apart (or not every way)", hunts.len(), found.len(), rest.len());
+    println!("  {:<20} {:>8} {:>8} {:>8} {:>6}   {:>8} {:>6} {:>6}", "found every way:", "minutes", "lowest", "highest", "tests", "all: min", "found", "wrong");
+    let mut means: Vec<f64> = Vec::new();
+    for (place, way) in ways.iter().enumerate() {
+        let of = |list: &[&(u64, Vec<Hunt>)]| list.iter().map(|(_, all)| all[place].minutes).sum::<f64>() / list.len().max(1) as f64;
+        let by_seed: Vec<f64> = (0..seeds).map(|seed| found.iter().copied().filter(|(s, _)| *s == seed).collect::<Vec<_>>()).filter(|l| !l.is_empty()).map(|l| of(&l)).collect();
         let (low, high) = by_seed.iter().fold((f64::INFINITY, 0.0_f64), |(l, h), m| (l.min(*m), h.max(*m)));
-        let share = |of: fn(&Hunt) -> bool| 100.0 * all.iter().filter(|h| of(h)).count() as f64 / count;
-        let tests = all.iter().map(|h| h.tests as f64).sum::<f64>() / count;
-        println!("  {:<22} {mean:>8.1} {low:>8.1} {high:>8.1} {tests:>8.1} {:>6.0}% {:>6.0}%", format!("{way:?}"), share(|h| h.found), share(|h| h.wrong));
-        means.push(mean);
+        let tests = found.iter().map(|(_, all)| all[place].tests as f64).sum::<f64>() / found.len().max(1) as f64;
+        let share = |is: fn(&Hunt) -> bool| 100.0 * hunts.iter().filter(|(_, all)| is(&all[place])).count() as f64 / hunts.len().max(1) as f64;
+        let all = hunts.iter().collect::<Vec<_>>();
+        println!("  {:<20} {:>8.1} {low:>8.1} {high:>8.1} {tests:>6.1}   {:>8.1} {:>5.0}% {:>5.0}%", format!("{way:?}"), of(&found), of(&all), share(|h| h.found), share(|h| h.wrong));
+        means.push(of(&found));
     }
     let best = means.iter().skip(1).copied().fold(f64::INFINITY, f64::min);
     println!("  advice against the best of the others: {:+.0} %\n", 100.0 * (means[0] / best - 1.0));

@@ -23,7 +23,9 @@ impl Library for One {
 
 /// A book of about that many lines: blocks that each speak of their own names, as a large book does.
 fn book(lines: usize) -> String {
-    let mut text = String::from("rulebook \"generated\"\n  language 1\n  revision 1\n  scope \"generated\"\n  source \"invented\"\n");
+    let mut text = String::from(
+        "rulebook \"generated\"\n  language 1\n  revision 1\n  scope \"generated\"\n  source \"invented\"\n",
+    );
     for n in 0..lines / 23 {
         text.push_str(&format!(
             "limit least feed of bus B{n} = 22.5 V\n  because \"invented\"\nreading supply of bus B{n}\n  unit V\n  from 0 V to 32 V\n  where \"plug {n}\"\n  \
@@ -81,12 +83,17 @@ fn start(program: &Path, arguments: &[&str]) -> Option<Duration> {
 fn cold_start() {
     let folder = std::env::temp_dir().join(format!("ruleout-bench-{}", std::process::id()));
     let (source, empty, small) = (folder.join("empty.rs"), folder.join("empty"), folder.join("small.rulebook"));
-    let made = std::fs::create_dir_all(&folder).and_then(|()| std::fs::write(&source, "fn main() {}")).and_then(|()| std::fs::write(&small, book(60)));
+    let made = std::fs::create_dir_all(&folder)
+        .and_then(|()| std::fs::write(&source, "fn main() {}"))
+        .and_then(|()| std::fs::write(&small, book(60)));
     let built = Command::new("rustc").arg("-O").arg("-o").arg(&empty).arg(&source).status();
     if made.is_ok() && built.is_ok_and(|status| status.success()) {
         let ours = start(Path::new(env!("CARGO_BIN_EXE_ruleout")), &["lint", &small.to_string_lossy()]);
         if let (Some(ours), Some(nothing)) = (ours, start(&empty, &[])) {
-            println!("cold start: {ours:.2?}, {:.1} x an empty binary ({nothing:.2?})", ours.as_secs_f64() / nothing.as_secs_f64());
+            println!(
+                "cold start: {ours:.2?}, {:.1} x an empty binary ({nothing:.2?})",
+                ours.as_secs_f64() / nothing.as_secs_f64()
+            );
         }
     }
     let _gone = std::fs::remove_dir_all(&folder);

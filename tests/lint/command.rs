@@ -66,10 +66,20 @@ fn an_unreadable_file_ends_with_2_and_the_rest_is_looked_at() {
 
 #[test]
 fn folders_are_walked_and_the_order_is_that_of_the_paths() {
-    let folder = folder(&[("b/two.rulebook", &bad()), ("a/one.rulebook", &bad()), ("a/notes.txt", "x"), ("skip/three.rulebook", &bad()), (".gitignore", "skip\n")]);
+    let folder = folder(&[
+        ("b/two.rulebook", &bad()),
+        ("a/one.rulebook", &bad()),
+        ("a/notes.txt", "x"),
+        ("skip/three.rulebook", &bad()),
+        (".gitignore", "skip\n"),
+    ]);
     let (out, _, code) = run(folder.path(), &[".", "b", "--format", "github"]);
-    let files: Vec<&str> = out.lines().map(|line| line.split("file=").nth(1).unwrap().split(',').next().unwrap()).collect();
-    assert_eq!((files, code), (vec!["./a/one.rulebook", "./a/one.rulebook", "./b/two.rulebook", "./b/two.rulebook"], 1));
+    let files: Vec<&str> =
+        out.lines().map(|line| line.split("file=").nth(1).unwrap().split(',').next().unwrap()).collect();
+    assert_eq!(
+        (files, code),
+        (vec!["./a/one.rulebook", "./a/one.rulebook", "./b/two.rulebook", "./b/two.rulebook"], 1)
+    );
     let again = run(folder.path(), &[".", "b", "--format", "github"]).0;
     assert_eq!(out, again);
 }
@@ -90,7 +100,15 @@ fn explain_shows_the_page_and_an_unknown_id_the_nearest() {
     let folder = folder(&[]);
     let (out, _, code) = run(folder.path(), &["--explain", "missing-takes"]);
     assert_eq!(code, 0);
-    for part in ["missing-takes (warning)", "Finds: ", "Harm: ", "Bad:\n    observation lamp lit", "Good:\n", "  takes 1 min", "# allow: missing-takes — …"] {
+    for part in [
+        "missing-takes (warning)",
+        "Finds: ",
+        "Harm: ",
+        "Bad:\n    observation lamp lit",
+        "Good:\n",
+        "  takes 1 min",
+        "# allow: missing-takes — …",
+    ] {
         assert!(out.contains(part), "{part} is not in\n{out}");
     }
     let (_, err, code) = run(folder.path(), &["--explain", "mising-takes"]);
@@ -114,7 +132,8 @@ fn list_names_every_check() {
 #[test]
 fn allow_leaves_out_and_may_end_with_0() {
     let folder = folder(&[("bad.rulebook", &bad())]);
-    let (_, _, code) = run(folder.path(), &["bad.rulebook", "--allow", "missing-takes", "--allow", "incomplete-header"]);
+    let (_, _, code) =
+        run(folder.path(), &["bad.rulebook", "--allow", "missing-takes", "--allow", "incomplete-header"]);
     assert_eq!(code, 0);
     let (out, _, code) = run(folder.path(), &["bad.rulebook", "--deny", "missing-takes", "--format", "github"]);
     assert_eq!(code, 1);
@@ -149,8 +168,13 @@ fn a_read_only_book_is_not_fixed_but_said() {
 #[test]
 fn a_fix_that_would_make_an_error_is_left_out() {
     // The plain name is taken by a part-less fault of the same spelling; putting the Latin letter would declare it twice.
-    let text = GOOD.replace("  share 5\n", "  share 5\n  # s\u{435}ized fan is meant\n").replace("fault seized fan", "fault s\u{435}ized fan");
-    let folder = folder(&[("twice.rulebook", &format!("{text}fault seized fan\n  \"x\"\n  share 1\n  remedy \"y\"\n  verify fan runs is yes\n"))]);
+    let text = GOOD
+        .replace("  share 5\n", "  share 5\n  # s\u{435}ized fan is meant\n")
+        .replace("fault seized fan", "fault s\u{435}ized fan");
+    let folder = folder(&[(
+        "twice.rulebook",
+        &format!("{text}fault seized fan\n  \"x\"\n  share 1\n  remedy \"y\"\n  verify fan runs is yes\n"),
+    )]);
     let before = std::fs::read_to_string(folder.path().join("twice.rulebook")).unwrap();
     run(folder.path(), &["twice.rulebook", "--fix"]);
     assert_eq!(std::fs::read_to_string(folder.path().join("twice.rulebook")).unwrap(), before);
@@ -159,7 +183,11 @@ fn a_fix_that_would_make_an_error_is_left_out() {
 #[test]
 fn watch_looks_again_when_a_file_changes() {
     let folder = folder(&[("book.rulebook", GOOD)]);
-    let mut child = ruleout(folder.path(), &["book.rulebook", "--watch", "--format", "github"]).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+    let mut child = ruleout(folder.path(), &["book.rulebook", "--watch", "--format", "github"])
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
     let mut told = BufReader::new(child.stderr.take().unwrap());
     let mut line = String::new();
     told.read_line(&mut line).unwrap();

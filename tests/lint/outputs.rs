@@ -86,7 +86,11 @@ fn json_says_where_in_characters_and_bytes() {
 #[test]
 fn nothing_from_a_book_reaches_a_terminal_raw() {
     let linted = [lint(BOOK)];
-    let all = [annotations(&linted), serde_json::to_string_pretty(&json_lint(&linted)).unwrap(), sarif_of(&linted).to_string()];
+    let all = [
+        annotations(&linted),
+        serde_json::to_string_pretty(&json_lint(&linted)).unwrap(),
+        sarif_of(&linted).to_string(),
+    ];
     for text in all {
         assert!(!text.contains('\u{202E}'), "{text}");
     }
@@ -107,7 +111,8 @@ fn annotations_are_one_line_each() {
 
 #[test]
 fn deny_raises_and_allow_leaves_out() {
-    let lint_with = |choice: &Choice| lint_files(&[("book.rulebook", BOOK)], &["book.rulebook"], choice).remove(0).findings;
+    let lint_with =
+        |choice: &Choice| lint_files(&[("book.rulebook", BOOK)], &["book.rulebook"], choice).remove(0).findings;
     let ids = vec!["incomplete-header".to_string(), "syntax/unexpected".to_string()];
     let denied = lint_with(&Choice { deny: ids.clone(), allow: Vec::new() });
     assert!(denied.iter().any(|f| f.id() == "incomplete-header" && f.problem.severity == Severity::Error));

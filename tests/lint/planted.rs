@@ -53,7 +53,9 @@ fn without_a_field(text: &str, tree: &Tree, out: &mut Vec<Planted>) {
         for (_, word, id) in MISSED.iter().filter(|(of, ..)| *of == declaration.word) {
             let mut fields = declaration.fields.iter().filter(|field| field.word == *word);
             let (Some(field), None) = (fields.next(), fields.next()) else { continue };
-            let others = tree.declarations.iter().any(|d| d.word == D::Fault && d.name != declaration.name && d.fields.iter().any(|f| f.word == F::Share));
+            let others = tree.declarations.iter().any(|d| {
+                d.word == D::Fault && d.name != declaration.name && d.fields.iter().any(|f| f.word == F::Share)
+            });
             let how = declaration.fields.iter().any(|f| f.word == F::How);
             if (*id == "missing-share" && !others) || (*id == "missing-where" && how) {
                 continue;
@@ -79,10 +81,13 @@ fn without_expect(text: &str, tree: &Tree, out: &mut Vec<Planted>) {
 /// Puts words into the first text of each fault.
 fn spoilt_texts(text: &str, tree: &Tree, out: &mut Vec<Planted>) {
     for fault in tree.declarations.iter().filter(|d| d.word == D::Fault).take(1) {
-        let said = fault.fields.iter().find_map(|f| if let FieldBody::Text(said) = &f.body { Some(said) } else { None });
+        let said =
+            fault.fields.iter().find_map(|f| if let FieldBody::Text(said) = &f.body { Some(said) } else { None });
         let Some(said) = said else { continue };
         let at = said.span.start as usize + 1;
-        for (put, id) in [("\u{200B}", "hidden-characters"), ("\u{1B}[2J", "hidden-characters"), ("TODO ", "unfinished-text")] {
+        for (put, id) in
+            [("\u{200B}", "hidden-characters"), ("\u{1B}[2J", "hidden-characters"), ("TODO ", "unfinished-text")]
+        {
             let text = format!("{}{put}{}", &text[..at], &text[at..]);
             out.push(Planted { line: line_of(&text, at), text, id });
         }
@@ -107,7 +112,10 @@ fn unasked(text: &str, tree: &Tree, out: &mut Vec<Planted>) {
         return;
     }
     for (words, id) in [
-        ("limit most heat = 90 degC\n  because \"So the maker of the hose says\"\n  source \"invented\"\n", "unused-limit"),
+        (
+            "limit most heat = 90 degC\n  because \"So the maker of the hose says\"\n  source \"invented\"\n",
+            "unused-limit",
+        ),
         ("state doors open\n", "unused-state"),
         ("change horn unplugged\n  how \"Pull its plug.\"\n  takes 2 min\n", "unused-change"),
         ("observation horn sounds\n  answers yes, no\n  takes 1 min\n", "unused-observation"),
@@ -149,7 +157,11 @@ fn plant(text: &str) -> Vec<Planted> {
     disguised(text, &tree, &mut all);
     unasked(text, &tree, &mut all);
     careless_rules(text, &tree, &mut all);
-    tree.declarations.iter().filter(|d| d.word == D::Fault).take(1).for_each(|fault| stale_allowance(text, fault, &mut all));
+    tree.declarations
+        .iter()
+        .filter(|d| d.word == D::Fault)
+        .take(1)
+        .for_each(|fault| stale_allowance(text, fault, &mut all));
     all
 }
 
@@ -161,8 +173,10 @@ fn follows(planted: &str, id: &str) -> bool {
 
 #[test]
 fn what_is_planted_is_found_and_nothing_that_does_not_follow() {
-    let books: Vec<(String, Planted)> =
-        clean_books().iter().flat_map(|(name, text)| plant(text).into_iter().map(|planted| (name.clone(), planted))).collect();
+    let books: Vec<(String, Planted)> = clean_books()
+        .iter()
+        .flat_map(|(name, text)| plant(text).into_iter().map(|planted| (name.clone(), planted)))
+        .collect();
     let wrong: String = books.par_iter().filter_map(|(name, planted)| amiss(name, planted)).collect();
     assert!(wrong.is_empty(), "{wrong}");
     assert!(books.len() >= 500, "only {} planted", books.len());

@@ -15,14 +15,19 @@ const SETTING: &str = include_str!("setting.rulebook");
 
 /// The setting less what the example declares itself, and the example behind it; where the example begins.
 fn in_setting(example: &str) -> (String, usize) {
-    let own: BTreeSet<(_, String)> = parse_book(SourceId(0), example).0.declarations.iter().map(|d| (d.word, d.name.key())).collect();
+    let own: BTreeSet<(_, String)> =
+        parse_book(SourceId(0), example).0.declarations.iter().map(|d| (d.word, d.name.key())).collect();
     let (tree, problems) = parse_book(SourceId(0), SETTING);
     assert!(problems.is_empty(), "the setting itself: {problems:?}");
     let starts: Vec<usize> = tree.declarations.iter().map(|d| d.span.start as usize).chain([SETTING.len()]).collect();
     let mut text = String::new();
     for (declaration, ends) in tree.declarations.iter().zip(&starts[1..]) {
         let header = declaration.word == ruleout::syntax::words::DeclarationWord::Rulebook;
-        let replaced = if header { own.iter().any(|(word, _)| *word == declaration.word) } else { own.contains(&(declaration.word, declaration.name.key())) };
+        let replaced = if header {
+            own.iter().any(|(word, _)| *word == declaration.word)
+        } else {
+            own.contains(&(declaration.word, declaration.name.key()))
+        };
         if !replaced {
             text.push_str(&SETTING[declaration.span.start as usize..*ends]);
         }
@@ -97,7 +102,11 @@ fn examples_can_be_read() {
         for example in [&page.bad, &page.good] {
             let (text, _) = in_setting(&HelpPage::typed(example));
             let linted = lint(&text);
-            let errors: Vec<_> = linted.findings.iter().filter(|f| f.problem.severity == Severity::Error && f.id().contains('/')).collect();
+            let errors: Vec<_> = linted
+                .findings
+                .iter()
+                .filter(|f| f.problem.severity == Severity::Error && f.id().contains('/'))
+                .collect();
             assert!(errors.is_empty(), "{}: {}", check.id, told(&linted));
         }
     });
@@ -109,7 +118,8 @@ fn a_promised_fix_mends_and_an_unpromised_one_is_not_offered() {
         let bad = HelpPage::typed(&page.bad);
         let (text, start) = in_setting(&bad);
         let linted = lint(&text);
-        let own: Vec<_> = linted.findings.iter().filter(|f| f.id() == check.id && f.problem.span().start as usize >= start).collect();
+        let own: Vec<_> =
+            linted.findings.iter().filter(|f| f.id() == check.id && f.problem.span().start as usize >= start).collect();
         assert_eq!(own.iter().any(|f| f.fix.is_some()), page.fix.is_some(), "{}", check.id);
         if page.fix.is_none() {
             return;
@@ -118,8 +128,14 @@ fn a_promised_fix_mends_and_an_unpromised_one_is_not_offered() {
         let (mended, done) = fix::apply(&text, source, own.iter().filter_map(|f| f.fix.as_ref()));
         assert!(done > 0, "{}", check.id);
         let again = lint(&mended);
-        let left = again.findings.iter().filter(|f| f.id() == check.id && f.problem.span().start as usize >= start).count();
+        let left =
+            again.findings.iter().filter(|f| f.id() == check.id && f.problem.span().start as usize >= start).count();
         assert_eq!(left, 0, "{}: {mended}\n{}", check.id, told(&again));
-        assert_eq!(mended, in_setting(&HelpPage::typed(&page.good)).0, "{}: the fix is not what the good example shows", check.id);
+        assert_eq!(
+            mended,
+            in_setting(&HelpPage::typed(&page.good)).0,
+            "{}: the fix is not what the good example shows",
+            check.id
+        );
     });
 }

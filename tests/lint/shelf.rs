@@ -23,7 +23,8 @@ impl Library for Shelf {
 /// Lints files of a run, given as path and text; the paths in `named` are looked at.
 pub fn lint_files(files: &[(&str, &str)], named: &[&str], choice: &Choice) -> Vec<Linted> {
     let shelf = Shelf(files.iter().map(|(path, text)| (path.to_string(), text.to_string())).collect());
-    let opened: Vec<Opened> = named.iter().map(|path| Opened::resolve(load(&shelf, Path::new(path)).unwrap())).collect();
+    let opened: Vec<Opened> =
+        named.iter().map(|path| Opened::resolve(load(&shelf, Path::new(path)).unwrap())).collect();
     let outside = lint::outside(&opened);
     let each = opened.iter().zip(&outside).map(|(file, outside)| Linted {
         file: file.loaded.file.clone(),
@@ -47,7 +48,13 @@ pub fn found(linted: &Linted) -> Vec<(usize, &'static str)> {
 pub fn told(linted: &Linted) -> String {
     let each = linted.findings.iter().map(|f| {
         let problem = &f.problem;
-        format!("{}: {} [{}] {}\n", linted.sources.place(problem.span()), problem.message, problem.code, problem.help.clone().unwrap_or_default())
+        format!(
+            "{}: {} [{}] {}\n",
+            linted.sources.place(problem.span()),
+            problem.message,
+            problem.code,
+            problem.help.clone().unwrap_or_default()
+        )
     });
     each.collect()
 }

@@ -9,7 +9,26 @@ use crate::corpus::clean_books;
 use crate::shelf::lint;
 
 /// Words that a slip of the hand may put anywhere.
-const SCRAPS: &[&str] = &["\n", "  ", "\"", "(", " and ", " or ", " with ", "0", "-", "# allow: ", "# allow: missing-takes — x\n", "é", "\u{200B}", "\u{435}", "`", ":", "rule x:\n", "not "];
+const SCRAPS: &[&str] = &[
+    "\n",
+    "  ",
+    "\"",
+    "(",
+    " and ",
+    " or ",
+    " with ",
+    "0",
+    "-",
+    "# allow: ",
+    "# allow: missing-takes — x\n",
+    "é",
+    "\u{200B}",
+    "\u{435}",
+    "`",
+    ":",
+    "rule x:\n",
+    "not ",
+];
 
 proptest! {
     #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]

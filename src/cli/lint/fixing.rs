@@ -28,7 +28,8 @@ pub(super) fn fix(args: &LintArgs) -> Result<(), Failure> {
         let choice = Choice { deny: Vec::new(), allow: args.allow.clone() };
         let mut done = 0;
         for (file, outside) in opened.iter().zip(&outside) {
-            done += one(args, file, lint::check_file(file, outside, &choice).into_iter().filter_map(|f| f.fix).collect())?;
+            done +=
+                one(args, file, lint::check_file(file, outside, &choice).into_iter().filter_map(|f| f.fix).collect())?;
         }
         if done == 0 {
             break;
@@ -47,12 +48,14 @@ fn one(args: &LintArgs, file: &Opened, fixes: Vec<Fix>) -> Result<usize, Failure
     }
     let path = PathBuf::from(&file.loaded.file);
     let patched = Patched { disk: Disk::of(&path, &args.reading), path: plain(&path), text: fixed };
-    let worse = load(&patched, &path).map_or(true, |loaded| errors(&Opened::resolve(loaded).problems) > errors(&file.problems));
+    let worse =
+        load(&patched, &path).map_or(true, |loaded| errors(&Opened::resolve(loaded).problems) > errors(&file.problems));
     if worse {
         out::error_line(&format!("ruleout: the fixes of `{}` would make new errors and are left out", path.display()));
         return Ok(0);
     }
-    write(&path, &patched.text).map_err(|error| Failure::said(&format!("`{}` can't be written: {}", path.display(), because(&error))))?;
+    write(&path, &patched.text)
+        .map_err(|error| Failure::said(&format!("`{}` can't be written: {}", path.display(), because(&error))))?;
     out::error_line(&format!("{} of `{}` fixed", counted(done, "finding", "findings"), path.display()));
     Ok(done)
 }
@@ -70,7 +73,9 @@ fn write(path: &Path, text: &str) -> std::io::Result<()> {
     if mode.readonly() {
         return Err(std::io::ErrorKind::PermissionDenied.into());
     }
-    let written = std::fs::write(&beside, text).and_then(|()| std::fs::set_permissions(&beside, mode)).and_then(|()| std::fs::rename(&beside, &real));
+    let written = std::fs::write(&beside, text)
+        .and_then(|()| std::fs::set_permissions(&beside, mode))
+        .and_then(|()| std::fs::rename(&beside, &real));
     if written.is_err() {
         let _gone = std::fs::remove_file(&beside);
     }

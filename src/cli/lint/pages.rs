@@ -1,7 +1,7 @@
 //! The list of checks and the help page of each.
 
-use crate::lint::{self, Check, HelpPage};
 use crate::lint::checks::CHECKS;
+use crate::lint::{self, Check, HelpPage};
 use crate::output::Page;
 use crate::output::lint_json::level;
 
@@ -22,7 +22,10 @@ pub(super) fn list() -> Exit {
 pub(super) fn explain(id: &str) -> Exit {
     let Some(check) = lint::find(id) else {
         let mut page = Page::new();
-        page.line(0, format!("`{id}` is met when a book is read; what to type instead stands beside it where it is found"));
+        page.line(
+            0,
+            format!("`{id}` is met when a book is read; what to type instead stands beside it where it is found"),
+        );
         out::page(&page);
         return Exit::Done;
     };

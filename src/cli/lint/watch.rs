@@ -41,7 +41,11 @@ pub(super) fn again(args: &LintArgs, first: Round) -> Exit {
 
 /// The files that the arguments name now, and those that the last round's books are made of.
 fn stamps(args: &LintArgs, round: &Round) -> Stamps {
-    let named = args.paths.iter().filter(|path| path.exists()).filter_map(|path| files::rulebooks(std::slice::from_ref(path)).ok());
+    let named = args
+        .paths
+        .iter()
+        .filter(|path| path.exists())
+        .filter_map(|path| files::rulebooks(std::slice::from_ref(path)).ok());
     let mut paths: Vec<PathBuf> = named.flatten().collect();
     paths.extend(args.paths.iter().filter(|path| !path.is_dir()).cloned());
     for file in &round.files {

@@ -1,7 +1,7 @@
 //! A `with` that makes no difference.
 
-use crate::book::setup::{can_affect, is_change};
 use crate::book::resolve_item;
+use crate::book::setup::{can_affect, is_change};
 use crate::lint::check::{Finding, Findings, check};
 use crate::lint::subject::Subject;
 use crate::lint::walk;
@@ -42,9 +42,12 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
                 let asked = if setup.is_empty() { Vec::new() } else { walk::asked(book, part) };
                 for item in setup.iter().filter(|item| item.with) {
                     let Ok(term) = resolve_item(book, item) else { continue };
-                    let idle = is_change(book, term.setting) && !asked.is_empty() && !asked.iter().any(|id| can_affect(book, term.setting, *id));
+                    let idle = is_change(book, term.setting)
+                        && !asked.is_empty()
+                        && !asked.iter().any(|id| can_affect(book, term.setting, *id));
                     if idle {
-                        let names: Vec<String> = asked.iter().map(|id| format!("`{}`", book.indication(*id).name)).collect();
+                        let names: Vec<String> =
+                            asked.iter().map(|id| format!("`{}`", book.indication(*id).name)).collect();
                         found.add(
                             Finding::at(item.span, format!("`{}` can't alter {}", item.name.text, names.join(" or ")))
                                 .also(book.setting(term.setting).span, "what it affects is said here")

@@ -1,7 +1,7 @@
 //! Comparisons that are never true, or always.
 
-use crate::book::{Comparison, Condition, IndicationKind, Node, Slot, Test, Value};
 use crate::book::Book;
+use crate::book::{Comparison, Condition, IndicationKind, Node, Slot, Test, Value};
 use crate::lint::check::{Finding, Findings, check};
 use crate::lint::subject::Subject;
 use crate::units::{Bound, Exact, Interval};
@@ -56,7 +56,8 @@ fn walk(book: &Book, condition: &Condition, node: &Node, found: &mut Findings) {
 fn one(book: &Book, condition: &Condition, comparison: &Comparison, found: &mut Findings) {
     let Some(range) = range(book, &condition.slots, &comparison.subject) else { return };
     let Some(holds) = constant(&comparison.test, &range) else { return };
-    let lies = comparison.unit.map_or_else(String::new, |unit| format!(": it lies {}", between(&unit.show_range(&range))));
+    let lies =
+        comparison.unit.map_or_else(String::new, |unit| format!(": it lies {}", between(&unit.show_range(&range))));
     let when = if holds { "always" } else { "never" };
     found.add(
         Finding::at(comparison.span, format!("this is {when} true within the physical range{lies}"))

@@ -29,8 +29,11 @@ check! {
 fn find(subject: &Subject<'_>, found: &mut Findings) {
     for complaint in subject.of(DeclarationWord::Complaint).filter(|c| !has(c, FieldWord::First)) {
         found.add(
-            Finding::at(complaint.name.span, format!("complaint `{}` doesn't say what to take first", complaint.name.text))
-                .help("add a line such as `first battery voltage`"),
+            Finding::at(
+                complaint.name.span,
+                format!("complaint `{}` doesn't say what to take first", complaint.name.text),
+            )
+            .help("add a line such as `first battery voltage`"),
         );
     }
 }

@@ -29,8 +29,11 @@ check! {
 fn find(subject: &Subject<'_>, found: &mut Findings) {
     for complaint in subject.of(DeclarationWord::Complaint).filter(|c| !has(c, FieldWord::GoneWhen)) {
         found.add(
-            Finding::at(complaint.name.span, format!("complaint `{}` doesn't say when it is gone", complaint.name.text))
-                .help("add a line such as `gone when fan runs is yes`"),
+            Finding::at(
+                complaint.name.span,
+                format!("complaint `{}` doesn't say when it is gone", complaint.name.text),
+            )
+            .help("add a line such as `gone when fan runs is yes`"),
         );
     }
 }

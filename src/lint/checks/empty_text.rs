@@ -31,14 +31,20 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
         let titled = matches!(declaration.word, DeclarationWord::Rulebook | DeclarationWord::Profile);
         if titled && declaration.name.text.trim().is_empty() {
             let word = declaration_row(declaration.word).text;
-            found.add(Finding::at(declaration.name.span, format!("this `{word}` has an empty name")).help("write its name between the quotes"));
+            found.add(
+                Finding::at(declaration.name.span, format!("this `{word}` has an empty name"))
+                    .help("write its name between the quotes"),
+            );
         }
         for field in &declaration.fields {
             let FieldBody::Text(text) = &field.body else { continue };
             if text.text.trim().is_empty() {
                 let word = field_row(field.word).text;
                 let what = if word.is_empty() { "this text".to_string() } else { format!("`{word}`") };
-                found.add(Finding::at(text.span, format!("{what} says nothing")).help("write what the technician should read, or take it out"));
+                found.add(
+                    Finding::at(text.span, format!("{what} says nothing"))
+                        .help("write what the technician should read, or take it out"),
+                );
             }
         }
     }

@@ -72,7 +72,9 @@ fn report(subject: &Subject<'_>, run: Option<(usize, usize, char)>, found: &mut 
 
 fn name(c: char) -> String {
     let kind = match c {
-        '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{200E}' | '\u{200F}' | '\u{61C}' => "turns the reading direction",
+        '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{200E}' | '\u{200F}' | '\u{61C}' => {
+            "turns the reading direction"
+        }
         '\u{1B}' => "escape",
         c if c.is_control() => "control character",
         _ => "has no width",

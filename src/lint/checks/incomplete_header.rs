@@ -40,8 +40,13 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
     for header in subject.of(DeclarationWord::Rulebook) {
         for (word, says, example) in wanted.iter().filter(|(word, ..)| !has(header, *word)) {
             let end = header.name.span.end as usize;
-            let line_end = subject.text.get(end..).and_then(|rest| rest.find(['\r', '\n'])).map_or(subject.text.len(), |length| end + length);
-            let fix = (*word == FieldWord::Language).then(|| Fix::one("add `language 1`", subject.span(line_end, line_end), "\n  language 1"));
+            let line_end = subject
+                .text
+                .get(end..)
+                .and_then(|rest| rest.find(['\r', '\n']))
+                .map_or(subject.text.len(), |length| end + length);
+            let fix = (*word == FieldWord::Language)
+                .then(|| Fix::one("add `language 1`", subject.span(line_end, line_end), "\n  language 1"));
             found.add(
                 Finding::at(header.name.span, format!("this rulebook doesn't say {says}"))
                     .help(format!("add an indented line such as `{example}`"))

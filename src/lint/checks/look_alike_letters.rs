@@ -30,10 +30,8 @@ const MOST: usize = 100;
 
 /// Letters of other scripts and the Latin ones that they look like (from the confusables of Unicode Technical Standard
 /// 39, those that are alike in common fonts; from memory).
-const ALIKE: &[(&str, &str)] = &[
-    ("АВЕЅІЈКМНОРСТХУасеѕіјорхуһԁԛԝ", "ABESIJKMHOPCTXYacesijopxyhdqw"),
-    ("ΑΒΕΖΗΙΚΜΝΟΡΤΥΧονρι", "ABEZHIKMNOPTYXovpi"),
-];
+const ALIKE: &[(&str, &str)] =
+    &[("АВЕЅІЈКМНОРСТХУасеѕіјорхуһԁԛԝ", "ABESIJKMHOPCTXYacesijopxyhdqw"), ("ΑΒΕΖΗΙΚΜΝΟΡΤΥΧονρι", "ABEZHIKMNOPTYXovpi")];
 
 fn latin(c: char) -> Option<char> {
     if c.is_ascii() {
@@ -71,15 +69,20 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
     }
     let disguises = subject.declarations().filter_map(|d| Some((&d.name, disguised(&d.name.text)?)));
     for (count, (name, plain)) in disguises.enumerate() {
-        let letters = name.text.chars().filter(|c| latin(*c).is_some()).map(|c| format!("`{c}` (U+{:04X})", u32::from(c)));
+        let letters =
+            name.text.chars().filter(|c| latin(*c).is_some()).map(|c| format!("`{c}` (U+{:04X})", u32::from(c)));
         let mut letters: Vec<String> = letters.collect();
         letters.dedup();
         let mends = count < MOST && subject.book.symbol(&plain).is_none();
-        let fix = mends.then(|| Fix { says: "put the Latin letters".into(), edits: edits(subject, &name.text, &plain) });
+        let fix =
+            mends.then(|| Fix { says: "put the Latin letters".into(), edits: edits(subject, &name.text, &plain) });
         found.add(
-            Finding::at(name.span, format!("`{}` has letters of another script that look Latin: {}", name.text, letters.join(", ")))
-                .help(format!("type it anew: `{plain}`"))
-                .fix(fix),
+            Finding::at(
+                name.span,
+                format!("`{}` has letters of another script that look Latin: {}", name.text, letters.join(", ")),
+            )
+            .help(format!("type it anew: `{plain}`"))
+            .fix(fix),
         );
     }
 }

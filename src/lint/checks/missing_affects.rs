@@ -2,8 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use crate::book::{Symbol, resolve_item};
 use crate::book::setup::{can_affect, is_change};
+use crate::book::{Symbol, resolve_item};
 use crate::lint::check::{Finding, Findings, check};
 use crate::lint::subject::{Subject, has};
 use crate::lint::walk;
@@ -57,9 +57,12 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
         let spared = book.indications.iter().any(|i| i.unaffected_by_any || i.unaffected_by.contains(&id));
         let Some(Some((span, name))) = costs.get(id.place()).filter(|_| !spared) else { continue };
         found.add(
-            Finding::at(change.name.span, format!("`{}` doesn't say what it affects, so it counts for everything", change.name.text))
-                .also(*span, format!("`{name}` is asked for here and would have to be taken without it"))
-                .help("add `affects` with the readings that it can alter, or `affects nothing`"),
+            Finding::at(
+                change.name.span,
+                format!("`{}` doesn't say what it affects, so it counts for everything", change.name.text),
+            )
+            .also(*span, format!("`{name}` is asked for here and would have to be taken without it"))
+            .help("add `affects` with the readings that it can alter, or `affects nothing`"),
         );
     }
 }

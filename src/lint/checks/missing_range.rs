@@ -27,10 +27,15 @@ check! {
 }
 
 fn find(subject: &Subject<'_>, found: &mut Findings) {
-    for reading in subject.of(DeclarationWord::Reading).filter(|d| !has(d, FieldWord::Value) && !has(d, FieldWord::From)) {
+    for reading in
+        subject.of(DeclarationWord::Reading).filter(|d| !has(d, FieldWord::Value) && !has(d, FieldWord::From))
+    {
         found.add(
-            Finding::at(reading.name.span, format!("reading `{}` doesn't say what is physically possible", reading.name.text))
-                .help("add a line such as `from 0 V to 40 V`"),
+            Finding::at(
+                reading.name.span,
+                format!("reading `{}` doesn't say what is physically possible", reading.name.text),
+            )
+            .help("add a line such as `from 0 V to 40 V`"),
         );
     }
 }

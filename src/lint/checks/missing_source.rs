@@ -31,8 +31,13 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
     for declaration in sourced.filter(|d| !has(d, FieldWord::Source)) {
         let kind = declaration_row(declaration.word).text;
         found.add(
-            Finding::at(declaration.name.span, format!("{kind} `{}` doesn't say where it comes from", declaration.name.text))
-                .help("add a line such as `source \"common practice, no source\"`, or one for the whole book in its header"),
+            Finding::at(
+                declaration.name.span,
+                format!("{kind} `{}` doesn't say where it comes from", declaration.name.text),
+            )
+            .help(
+                "add a line such as `source \"common practice, no source\"`, or one for the whole book in its header",
+            ),
         );
     }
 }

@@ -28,12 +28,17 @@ check! {
 
 fn find(subject: &Subject<'_>, found: &mut Findings) {
     let timed = [DeclarationWord::Reading, DeclarationWord::Observation, DeclarationWord::Change];
-    let without = subject.declarations().filter(|d| timed.contains(&d.word) && !has(d, FieldWord::Takes) && !has(d, FieldWord::Value));
+    let without = subject
+        .declarations()
+        .filter(|d| timed.contains(&d.word) && !has(d, FieldWord::Takes) && !has(d, FieldWord::Value));
     for declaration in without {
         let kind = declaration_row(declaration.word).text;
         found.add(
-            Finding::at(declaration.name.span, format!("{kind} `{}` doesn't say how long it takes", declaration.name.text))
-                .help("add a line such as `takes 3 min`"),
+            Finding::at(
+                declaration.name.span,
+                format!("{kind} `{}` doesn't say how long it takes", declaration.name.text),
+            )
+            .help("add a line such as `takes 3 min`"),
         );
     }
 }

@@ -28,8 +28,11 @@ check! {
 fn find(subject: &Subject<'_>, found: &mut Findings) {
     for fault in subject.of(DeclarationWord::Fault).filter(|d| !has(d, FieldWord::Verify)) {
         found.add(
-            Finding::at(fault.name.span, format!("fault `{}` doesn't say what must hold once it is repaired", fault.name.text))
-                .help("add a line such as `verify supply at fan connector in tolerance`"),
+            Finding::at(
+                fault.name.span,
+                format!("fault `{}` doesn't say what must hold once it is repaired", fault.name.text),
+            )
+            .help("add a line such as `verify supply at fan connector in tolerance`"),
         );
     }
 }

@@ -34,7 +34,10 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
         for condition in walk::conditions(declaration) {
             walk::joints(condition, &mut |whole, parts| {
                 if matches!(whole, Condition::Any(_)) {
-                    parts.iter().filter(|part| matches!(part, Condition::All(_))).for_each(|part| report(subject, part, found));
+                    parts
+                        .iter()
+                        .filter(|part| matches!(part, Condition::All(_)))
+                        .for_each(|part| report(subject, part, found));
                 }
             });
         }

@@ -54,7 +54,9 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
         for (at, word) in words.iter().enumerate().filter(|(_, word)| is_comparable(word)) {
             let bucket = gaps.entry((one.space, at, hash_without(&words, at))).or_default();
             if bucket.len() < MOST {
-                let alike = |other: &&usize| keys.get(**other).and_then(|key| key.split(' ').nth(at)).is_some_and(|other| slip(word, other));
+                let alike = |other: &&usize| {
+                    keys.get(**other).and_then(|key| key.split(' ').nth(at)).is_some_and(|other| slip(word, other))
+                };
                 near = near.or(bucket.iter().find(alike).copied());
                 bucket.push(place);
             }
@@ -152,10 +154,14 @@ mod tests {
 
     #[test]
     fn slips_are_told_from_other_words() {
-        for (one, other) in [("condenser", "condensor"), ("supply", "suply"), ("pressure", "presure"), ("relay", "realy")] {
+        for (one, other) in
+            [("condenser", "condensor"), ("supply", "suply"), ("pressure", "presure"), ("relay", "realy")]
+        {
             assert!(slip(one, other) || skeleton(one) == skeleton(other), "{one} {other}");
         }
-        for (one, other) in [("motor", "rotor"), ("heated", "heater"), ("heate", "heater"), ("valve", "value"), ("front", "frost")] {
+        for (one, other) in
+            [("motor", "rotor"), ("heated", "heater"), ("heate", "heater"), ("valve", "value"), ("front", "frost")]
+        {
             assert!(!slip(one, other), "{one} {other}");
         }
         assert_eq!(skeleton("re-circulation flap"), skeleton("recirculation flaps"));

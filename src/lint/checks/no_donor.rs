@@ -56,7 +56,9 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
             found.add(
                 Finding::at(change.span, format!("no part of its kind may lend itself for `{}`", part.name))
                     .also(part.span, "the part that is swapped")
-                    .help("write `may lend` under a part of that kind that the vehicle can do without while it is tested"),
+                    .help(
+                        "write `may lend` under a part of that kind that the vehicle can do without while it is tested",
+                    ),
             );
         }
     }

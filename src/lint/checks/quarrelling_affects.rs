@@ -35,12 +35,18 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
     for change in subject.of(DeclarationWord::Change) {
         let Some(Symbol::Setting(id)) = subject.book.symbol(&change.name.text) else { continue };
         for name in field(change, FieldWord::Affects).map(listed).unwrap_or_default() {
-            let Some(indication) = subject.book.find_indication(&name.text).map(|id| subject.book.indication(id)) else { continue };
+            let Some(indication) = subject.book.find_indication(&name.text).map(|id| subject.book.indication(id))
+            else {
+                continue;
+            };
             if indication.unaffected_by_any || indication.unaffected_by.contains(&id) {
                 found.add(
-                    Finding::at(name.span, format!("`{}` affects `{}`, which says it is unaffected by it", change.name.text, name.text))
-                        .also(indication.span, "unaffected, it says here")
-                        .help("take out the one that is wrong"),
+                    Finding::at(
+                        name.span,
+                        format!("`{}` affects `{}`, which says it is unaffected by it", change.name.text, name.text),
+                    )
+                    .also(indication.span, "unaffected, it says here")
+                    .help("take out the one that is wrong"),
                 );
             }
         }

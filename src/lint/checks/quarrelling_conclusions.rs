@@ -31,7 +31,10 @@ check! {
 
 fn find(subject: &Subject<'_>, found: &mut Findings) {
     for rule in subject.of(DeclarationWord::Rule) {
-        let sentences = rule.fields.iter().filter_map(|field| if let FieldBody::Sentence(sentence) = &field.body { Some(sentence) } else { None });
+        let sentences = rule
+            .fields
+            .iter()
+            .filter_map(|field| if let FieldBody::Sentence(sentence) = &field.body { Some(sentence) } else { None });
         for sentence in sentences {
             one(&sentence.conclusions, found);
         }

@@ -68,16 +68,20 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
     let mut seen = Seen { first: vec![None; subject.book.indications.len()], values: HashMap::new() };
     for declaration in subject.declarations() {
         for field in &declaration.fields {
-            if let FieldBody::Tolerance(low, high, _) = &field.body {
-                if let Some(id) = subject.book.find_indication(&declaration.name.text) {
-                    seen.note(id, low, Some(high), found);
-                    seen.note(id, high, None, found);
-                }
+            if let FieldBody::Tolerance(low, high, _) = &field.body
+                && let Some(id) = subject.book.find_indication(&declaration.name.text)
+            {
+                seen.note(id, low, Some(high), found);
+                seen.note(id, high, None, found);
             }
             let Some(condition) = walk::condition(field) else { continue };
             walk::atoms(condition, &mut |atom| {
                 let limits: Vec<&Expr> = atom.test.iter().flat_map(walk::limits).collect();
-                let (Expr::Name(name), true) = (&atom.subject, limits.iter().any(|limit| matches!(limit, Expr::Number(_)))) else { return };
+                let (Expr::Name(name), true) =
+                    (&atom.subject, limits.iter().any(|limit| matches!(limit, Expr::Number(_))))
+                else {
+                    return;
+                };
                 let Some(id) = subject.book.find_indication(&name.text) else { return };
                 for (place, limit) in limits.iter().enumerate() {
                     seen.note(id, limit, limits.get(place + 1).copied(), found);
@@ -106,9 +110,12 @@ impl<'t> Seen<'t> {
             *fresh = false;
             let unit = number.unit.as_ref().or(lent).map_or(String::new(), |unit| format!(" {}", unit.text));
             found.add(
-                Finding::at(number.span, format!("`{}{unit}` is held against this reading in more than one place", number.digits))
-                    .also(*place, "here first")
-                    .help("declare it once as a `limit` with its reason, and write its name in all of them"),
+                Finding::at(
+                    number.span,
+                    format!("`{}{unit}` is held against this reading in more than one place", number.digits),
+                )
+                .also(*place, "here first")
+                .help("declare it once as a `limit` with its reason, and write its name in all of them"),
             );
         }
     }

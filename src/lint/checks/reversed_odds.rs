@@ -37,8 +37,12 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
             let FieldBody::Sentence(sentence) = &field.body else { continue };
             for conclusion in &sentence.conclusions {
                 match conclusion {
-                    Conclusion::Suggests(_, odds, span) => one(subject, "suggests", "speaks against", odds, *span, found),
-                    Conclusion::SpeaksAgainst(_, odds, span) => one(subject, "speaks against", "suggests", odds, *span, found),
+                    Conclusion::Suggests(_, odds, span) => {
+                        one(subject, "suggests", "speaks against", odds, *span, found)
+                    }
+                    Conclusion::SpeaksAgainst(_, odds, span) => {
+                        one(subject, "speaks against", "suggests", odds, *span, found)
+                    }
                     _ => {}
                 }
             }
@@ -51,7 +55,10 @@ fn one(subject: &Subject<'_>, word: &str, other: &str, odds: &Odds, span: Span, 
     let place = odds.above.span.to(odds.below.span);
     let (first, second) = (&odds.above.digits, &odds.below.digits);
     if above == below {
-        found.add(Finding::at(place, format!("`{word}` with {first} to {second} changes nothing")).help("write the larger figure first, or take it out"));
+        found.add(
+            Finding::at(place, format!("`{word}` with {first} to {second} changes nothing"))
+                .help("write the larger figure first, or take it out"),
+        );
     } else if above < below {
         let length = subject.text.get(span.range()).and_then(|words| leading_words(words, word));
         let fix = length.map(|length| {

@@ -40,9 +40,12 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
             let name = *first.entry(shape::of(&sentence.condition)).or_insert(&rule.name);
             if name.span != rule.name.span && subject.is_own(rule.name.span) {
                 found.add(
-                    Finding::at(rule.name.span, format!("rule `{}` asks the same as rule `{}`", rule.name.text, name.text))
-                        .also(name.span, "this one")
-                        .help("join them: one rule can have several conclusions; or finish the condition of one of them"),
+                    Finding::at(
+                        rule.name.span,
+                        format!("rule `{}` asks the same as rule `{}`", rule.name.text, name.text),
+                    )
+                    .also(name.span, "this one")
+                    .help("join them: one rule can have several conclusions; or finish the condition of one of them"),
                 );
             }
         }

@@ -38,18 +38,27 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
             for slot in &shows.condition.slots {
                 let indication = book.indication(slot.indication);
                 let silent = indication.observation().is_some_and(|o| o.sound == 0);
-                let Some(told) = told.get_mut(slot.indication.place()).filter(|told| silent && !**told) else { continue };
+                let Some(told) = told.get_mut(slot.indication.place()).filter(|told| silent && !**told) else {
+                    continue;
+                };
                 let own = subject.is_own(indication.span);
                 if !own && !subject.is_own(fault.span) {
                     continue;
                 }
                 *told = true;
                 let (place, other) = if own { (indication.span, shows.span) } else { (shows.span, indication.span) };
-                let label = if matches!(shows.condition.node, Node::Answer(..)) && own { "shown here" } else { "the other place" };
+                let label = if matches!(shows.condition.node, Node::Answer(..)) && own {
+                    "shown here"
+                } else {
+                    "the other place"
+                };
                 found.add(
-                    Finding::at(place, format!("`{}` doesn't say which answer is that of a sound vehicle", indication.name))
-                        .also(other, label)
-                        .help("add a line such as `sound yes` to the observation"),
+                    Finding::at(
+                        place,
+                        format!("`{}` doesn't say which answer is that of a sound vehicle", indication.name),
+                    )
+                    .also(other, label)
+                    .help("add a line such as `sound yes` to the observation"),
                 );
             }
         }

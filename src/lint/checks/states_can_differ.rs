@@ -1,8 +1,8 @@
 //! Readings joined by `and` that may come from two different moments.
 
-use crate::book::{Condition, IndicationId, Node, SettingId, Slot};
-use crate::book::setup::is_change;
 use crate::book::Book;
+use crate::book::setup::is_change;
+use crate::book::{Condition, IndicationId, Node, SettingId, Slot};
 use crate::lint::check::{Finding, Findings, check};
 use crate::lint::subject::Subject;
 use crate::source::Span;

@@ -37,8 +37,16 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
             let over = line.high.as_constant().zip(high.value()).filter(|(end, limit)| end > limit);
             let Some((end, limit)) = under.or(over) else { continue };
             found.add(
-                Finding::at(line.span, format!("this tolerance reaches {}, but `{}` ends at {}", unit.show(end), indication.name, unit.show(limit)))
-                    .help("check both for a slip of the decimal point; widen `from … to …` if such values do occur"),
+                Finding::at(
+                    line.span,
+                    format!(
+                        "this tolerance reaches {}, but `{}` ends at {}",
+                        unit.show(end),
+                        indication.name,
+                        unit.show(limit)
+                    ),
+                )
+                .help("check both for a slip of the decimal point; widen `from … to …` if such values do occur"),
             );
         }
     }

@@ -50,8 +50,11 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
                 let width = unit.show_width(&(high - low));
                 let error = unit.show_width(&meter.half_width_in(unit, &unit.from_base(high)));
                 found.add(
-                    Finding::at(line.span, format!("this tolerance is {width} wide, and the meter is good to ± {error} there"))
-                        .help("widen the tolerance, name a better meter, or measure a difference instead"),
+                    Finding::at(
+                        line.span,
+                        format!("this tolerance is {width} wide, and the meter is good to ± {error} there"),
+                    )
+                    .help("widen the tolerance, name a better meter, or measure a difference instead"),
                 );
             }
         }

@@ -40,7 +40,10 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
         for field in &declaration.fields {
             let FieldBody::Text(text) = &field.body else { continue };
             if let Some(mark) = mark(&text.text) {
-                found.add(Finding::at(text.span, format!("this text is not finished: `{mark}`")).help("write what the technician should read; notes belong in a comment"));
+                found.add(
+                    Finding::at(text.span, format!("this text is not finished: `{mark}`"))
+                        .help("write what the technician should read; notes belong in a comment"),
+                );
             }
         }
     }

@@ -35,9 +35,9 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
         let all = allowance.ids.iter().all(|id| is_unneeded(subject, id));
         for id in allowance.ids.iter().filter(|id| is_unneeded(subject, id)) {
             found.add(
-                Finding::at(id.span, format!("nothing here needs `allow: {}`", id.id))
-                    .help("take it out")
-                    .fix(if all { Some(Fix::one("take the comment out", whole(subject, allowance), "")) } else { None }),
+                Finding::at(id.span, format!("nothing here needs `allow: {}`", id.id)).help("take it out").fix(
+                    if all { Some(Fix::one("take the comment out", whole(subject, allowance), "")) } else { None },
+                ),
             );
         }
     }

@@ -87,7 +87,8 @@ const BETRAY: &[(&str, &[Hazard])] = &[
 ];
 
 /// Words after which a part is only named as a neighbour.
-const NEIGHBOURS: &[&str] = &["relay", "relays", "fuse", "fuses", "switch", "circuit", "speed", "demand", "feed", "wire", "wires", "side"];
+const NEIGHBOURS: &[&str] =
+    &["relay", "relays", "fuse", "fuses", "switch", "circuit", "speed", "demand", "feed", "wire", "wires", "side"];
 /// Words before which nothing is done.
 const DENIALS: &[&str] = &["never", "not", "no", "don't", "without", "before", "seat"];
 
@@ -96,7 +97,11 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
     for declaration in subject.declarations() {
         let Some((text, span)) = words_of(declaration) else { continue };
         let Some((steps, needs)) = steps_of(subject, declaration) else { continue };
-        let Some((phrase, wanted)) = betrayed(&phrases, text, |wanted| carries_hazard(subject.book, steps, needs, wanted)) else { continue };
+        let Some((phrase, wanted)) =
+            betrayed(&phrases, text, |wanted| carries_hazard(subject.book, steps, needs, wanted))
+        else {
+            continue;
+        };
         if !carries_caution(subject.book, steps, needs) {
             report(declaration, phrase, wanted, span, found);
         }
@@ -105,16 +110,18 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
 
 fn report(declaration: &Declaration, phrase: &str, wanted: &[Hazard], span: Span, found: &mut Findings) {
     let words: Vec<&str> = wanted.iter().map(|hazard| hazard.word()).collect();
-    found.add(
-        Finding::at(span, format!("`{}` speaks of `{phrase}` and names no hazard", declaration.name.text))
-            .help(format!("add `hazard {}` if that is so, or a `caution` with its words", words.join("` or `hazard "))),
-    );
+    found
+        .add(Finding::at(span, format!("`{}` speaks of `{phrase}` and names no hazard", declaration.name.text)).help(
+            format!("add `hazard {}` if that is so, or a `caution` with its words", words.join("` or `hazard ")),
+        ));
 }
 
 fn words_of(declaration: &Declaration) -> Option<(&str, Span)> {
     match declaration.word {
         DeclarationWord::Fault => said(declaration, FieldWord::Remedy),
-        DeclarationWord::State | DeclarationWord::Change | DeclarationWord::Reading | DeclarationWord::Observation => said(declaration, FieldWord::How),
+        DeclarationWord::State | DeclarationWord::Change | DeclarationWord::Reading | DeclarationWord::Observation => {
+            said(declaration, FieldWord::How)
+        }
         _ => None,
     }
 }
@@ -144,12 +151,19 @@ fn phrases() -> Phrases {
 }
 
 /// The first phrase in a text that betrays a hazard which is not carried.
-fn betrayed(phrases: &Phrases, text: &str, carried: impl Fn(&[Hazard]) -> bool) -> Option<(&'static str, &'static [Hazard])> {
+fn betrayed(
+    phrases: &Phrases,
+    text: &str,
+    carried: impl Fn(&[Hazard]) -> bool,
+) -> Option<(&'static str, &'static [Hazard])> {
     let text = text.to_lowercase();
-    let words: Vec<&str> = text.split(|c: char| !(c.is_alphanumeric() || matches!(c, '-' | '\''))).filter(|w| !w.is_empty()).collect();
+    let words: Vec<&str> =
+        text.split(|c: char| !(c.is_alphanumeric() || matches!(c, '-' | '\''))).filter(|w| !w.is_empty()).collect();
     words.iter().enumerate().find_map(|(at, word)| {
         let here = phrases.get(word)?.iter().find(|(phrase, _, wanted)| {
-            words.get(at..at + phrase.len()) == Some(phrase.as_slice()) && speaks(&words, at, phrase.len()) && !carried(wanted)
+            words.get(at..at + phrase.len()) == Some(phrase.as_slice())
+                && speaks(&words, at, phrase.len())
+                && !carried(wanted)
         });
         here.map(|(_, phrase, wanted)| (*phrase, *wanted))
     })
@@ -158,6 +172,7 @@ fn betrayed(phrases: &Phrases, text: &str, carried: impl Fn(&[Hazard]) -> bool) 
 /// Whether the words at a place speak of the thing itself.
 fn speaks(words: &[&str], at: usize, length: usize) -> bool {
     let next = words.get(at + length);
-    let denied = words.get(at.saturating_sub(3)..at).is_some_and(|before| before.iter().any(|word| DENIALS.contains(word)));
+    let denied =
+        words.get(at.saturating_sub(3)..at).is_some_and(|before| before.iter().any(|word| DENIALS.contains(word)));
     !next.is_some_and(|word| NEIGHBOURS.contains(word)) && !denied
 }

@@ -37,7 +37,10 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
     }
     for (place, item) in subject.own(&subject.book.cautions) {
         if !subject.names.caution(CautionId::at(place)) {
-            found.add(Finding::at(item.span, format!("nothing carries the caution `{}`", item.name)).help("name it under the tests, changes and faults that it is for"));
+            found.add(
+                Finding::at(item.span, format!("nothing carries the caution `{}`", item.name))
+                    .help("name it under the tests, changes and faults that it is for"),
+            );
         }
     }
 }

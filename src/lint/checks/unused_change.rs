@@ -34,7 +34,10 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
     }
     for (place, item) in subject.own(&subject.book.settings).filter(|(_, item)| item.kind == SettingKind::Change) {
         if !subject.names.setting(SettingId::at(place)) {
-            found.add(Finding::at(item.span, format!("nothing asks for the change `{}`", item.name)).help("name it in the `with` of a reading, or take it out"));
+            found.add(
+                Finding::at(item.span, format!("nothing asks for the change `{}`", item.name))
+                    .help("name it in the `with` of a reading, or take it out"),
+            );
         }
     }
 }

@@ -32,7 +32,10 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
     }
     for (place, item) in subject.own(&subject.book.findings) {
         if !subject.names.finding(FindingId::at(place)) {
-            found.add(Finding::at(item.span, format!("nothing builds on the finding `{}`", item.name)).help("name it in a condition, or take it out"));
+            found.add(
+                Finding::at(item.span, format!("nothing builds on the finding `{}`", item.name))
+                    .help("name it in a condition, or take it out"),
+            );
         }
     }
 }

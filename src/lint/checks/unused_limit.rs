@@ -32,7 +32,10 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
     }
     for (place, item) in subject.own(&subject.book.limits) {
         if !subject.names.limit(LimitId::at(place)) {
-            found.add(Finding::at(item.span, format!("nothing is held against the limit `{}`", item.name)).help("name it in the condition that it was meant for, or take it out"));
+            found.add(
+                Finding::at(item.span, format!("nothing is held against the limit `{}`", item.name))
+                    .help("name it in the condition that it was meant for, or take it out"),
+            );
         }
     }
 }

@@ -34,7 +34,10 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
     }
     for (place, item) in subject.own(&subject.book.indications).filter(|(_, item)| item.observation().is_some()) {
         if !subject.names.indication(IndicationId::at(place)) {
-            found.add(Finding::at(item.span, format!("nothing asks for the observation `{}`", item.name)).help("ask for it in a rule, a `shows` or a `verify`, or take it out"));
+            found.add(
+                Finding::at(item.span, format!("nothing asks for the observation `{}`", item.name))
+                    .help("ask for it in a rule, a `shows` or a `verify`, or take it out"),
+            );
         }
     }
 }

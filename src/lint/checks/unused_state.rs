@@ -34,7 +34,10 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
     }
     for (place, item) in subject.own(&subject.book.settings).filter(|(_, item)| item.kind == SettingKind::State) {
         if !subject.names.setting(SettingId::at(place)) {
-            found.add(Finding::at(item.span, format!("nothing asks for the state `{}`", item.name)).help("name it in `needs` or `with`, or take it out"));
+            found.add(
+                Finding::at(item.span, format!("nothing asks for the state `{}`", item.name))
+                    .help("name it in `needs` or `with`, or take it out"),
+            );
         }
     }
 }

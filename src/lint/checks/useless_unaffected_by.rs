@@ -36,7 +36,8 @@ check! {
 }
 
 fn find(subject: &Subject<'_>, found: &mut Findings) {
-    let indications = subject.declarations().filter(|d| matches!(d.word, DeclarationWord::Reading | DeclarationWord::Observation));
+    let indications =
+        subject.declarations().filter(|d| matches!(d.word, DeclarationWord::Reading | DeclarationWord::Observation));
     for declaration in indications {
         one(subject, declaration, found);
     }
@@ -47,15 +48,20 @@ fn one(subject: &Subject<'_>, declaration: &Declaration, found: &mut Findings) {
     let Some(id) = subject.book.find_indication(&declaration.name.text) else { return };
     let indication = subject.book.indication(id);
     let names = listed(line);
-    let useless: Vec<(&Name, &str)> = names.iter().filter_map(|name| Some((name, why(subject.book, indication, id, name)?))).collect();
+    let useless: Vec<(&Name, &str)> =
+        names.iter().filter_map(|name| Some((name, why(subject.book, indication, id, name)?))).collect();
     let all = useless.len() == names.len();
     for (name, why) in useless {
-        let fix = if all { subject.whole_lines(line.span).map(|span| Fix::one("take out the line", span, "")) } else { None };
+        let fix =
+            if all { subject.whole_lines(line.span).map(|span| Fix::one("take out the line", span, "")) } else { None };
         found.add(
-            Finding::at(name.span, format!("`{}` need not say that it is unaffected by `{}`", declaration.name.text, name.text))
-                .here(why)
-                .help("take it out")
-                .fix(fix),
+            Finding::at(
+                name.span,
+                format!("`{}` need not say that it is unaffected by `{}`", declaration.name.text, name.text),
+            )
+            .here(why)
+            .help("take it out")
+            .fix(fix),
         );
     }
 }

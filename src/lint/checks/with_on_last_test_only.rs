@@ -51,7 +51,10 @@ fn one(subject: &Subject<'_>, parts: &[Condition], found: &mut Findings) {
     for item in last.setup.iter().filter(|item| item.with).take(MOST) {
         let Ok(term) = resolve_item(subject.book, item) else { continue };
         let open = earlier.iter().find(|part| match part {
-            Condition::Atom(atom) => atom.setup.is_empty() && walk::asked(subject.book, part).into_iter().any(|id| matters(subject, term, id)),
+            Condition::Atom(atom) => {
+                atom.setup.is_empty()
+                    && walk::asked(subject.book, part).into_iter().any(|id| matters(subject, term, id))
+            }
             _ => false,
         });
         if let Some(open) = open {

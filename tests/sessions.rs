@@ -1,0 +1,80 @@
+//! Whole sessions and answers, as a person or program sees them: snapshots where layout matters.
+
+use std::io::Write;
+use std::path::Path;
+use std::process::{Command, Stdio};
+
+/// Runs the command in the project's folder with these sentences on standard input; output, errors and status.
+fn run(args: &[&str], input: &str) -> (String, String, i32) {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_ruleout"))
+        .args(args)
+        .current_dir(Path::new(env!("CARGO_MANIFEST_DIR")))
+        .env("NO_COLOR", "1")
+        .env_remove("COLUMNS")
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    child.stdin.take().unwrap().write_all(input.as_bytes()).unwrap();
+    let done = child.wait_with_output().unwrap();
+    let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
+    (text(done.stdout), text(done.stderr), done.status.code().unwrap())
+}
+
+const LAMP: &str = "tests/corpus/sessions/lamp.rulebook";
+
+#[test]
+fn a_job_from_complaint_to_verified_repair() {
+    let sentences = "complaint the lamp stays dark\nwith lamp on\nbattery voltage = 12.6 V\nlamp lights is no\n\
+                     supply at lamp = 12.5 V\nwhy broken bulb\nwhy not blown fuse\nrepaired broken bulb\nlamp lights is yes\n\
+                     entries\nreport\nquit\n";
+    let (out, err, status) = run(&["ask", LAMP], sentences);
+    assert_eq!((err.as_str(), status), ("", 0));
+    insta::assert_snapshot!("job", out);
+}
+
+#[test]
+fn what_a_newcomer_mistypes() {
+    let sentences = "supply at lamp = 12,5 V\nsupply at lamp = 12.5\nsupply at lamp = 12.5 ohm\nsuply at lamp = 12.5 V\n\
+                     lamp lights = no\nlamp on = 3 V\nwhy bulb\nnxt\nsupply at lamp is 3 V\nwith lamp of\nlamp lights is noo\nsupply at lamp = 99 V\n";
+    let (_, err, status) = run(&["ask", LAMP], sentences);
+    assert_eq!(status, 1);
+    insta::assert_snapshot!("mistypes", err);
+}
+
+#[test]
+fn questions_before_and_after_an_entry() {
+    let sentences = "what if lamp lights is no\nwhat decides blown fuse\nwith lamp on\nsupply at lamp = 12.5 V\nwhy broken bulb\n\
+                     battery voltage = 12.9 V\nlamp lights is no\nwhat if fuse element is burnt\ntake back\nfaults\nhelp\n";
+    let (out, err, status) = run(&["ask", LAMP], sentences);
+    assert_eq!((err.as_str(), status), ("", 0));
+    insta::assert_snapshot!("questions", out);
+}
+
+#[test]
+fn a_judgement_for_machines() {
+    let (out, _, status) = run(&["judge", LAMP, "--format", "json"], "with lamp on\nbattery voltage = 12.6 V\nlamp lights is no\nfoo = 3 V\n");
+    assert_eq!(status, 1, "a bad line is reported and skipped");
+    let mut value: serde_json::Value = serde_json::from_str(&out).unwrap();
+    value["book"]["digest"] = "of the book".into();
+    insta::assert_snapshot!("judgement_json", serde_json::to_string_pretty(&value).unwrap());
+}
+
+#[test]
+fn the_schema_of_the_judgement_is_kept() {
+    let schema = schemars::schema_for!(ruleout::output::judgement_json::JsonJudgement);
+    insta::assert_snapshot!("judgement_schema", serde_json::to_string_pretty(&schema).unwrap());
+}
+
+#[test]
+fn the_shipped_job_of_the_readme_ends_in_a_proof() {
+    let sentences = "complaint one condenser fan does not run\nwith battery rested\nbattery voltage = 25.2 V\nwith cooling demanded\n\
+                     fan runs is no\nsecond fan runs is yes\nbattery voltage = 24.8 V\nsupply at fan connector = 24.6 V\nplug drop = 21.3 V\n\
+                     repaired melted fan plug\nplug drop = 0.03 V\nfan current = 7.4 A\nfan runs is yes\n";
+    let (out, err, status) = run(&["ask", "rulebooks/roof-unit-fans.rulebook"], sentences);
+    assert_eq!((err.as_str(), status), ("", 0));
+    for said in ["Proved: melted fan plug.", "The job is done", "all is well up to the plug and still it fails"] {
+        assert!(out.contains(said), "{said}\n{out}");
+    }
+}
