@@ -90,6 +90,9 @@ impl Journal<DiskFile> {
             Err(TryLockError::WouldBlock) => return Err(OpenProblem::Busy),
             Err(TryLockError::Error(error)) => return Err(OpenProblem::Io(error)),
         }
+        if !file.metadata()?.is_file() {
+            return Err(OpenProblem::NotARecord("it is no plain file".into()));
+        }
         let mut text = String::new();
         file.read_to_string(&mut text)?;
         let store = DiskFile { file };

@@ -4,7 +4,7 @@
 
 use crate::book::{Comparison, Condition, Node, SettingId, SlotIx, Test, ToleranceLine, ToleranceSide, Value};
 use crate::job::{EntryId, EntryValue};
-use crate::units::Interval;
+use crate::units::{Bound, Exact, Interval};
 
 use super::facts::Facts;
 use super::range::{Values, side_of_nought};
@@ -185,19 +185,20 @@ impl Search<'_, '_> {
             }
             return;
         }
-        for id in self.facts.entries(place.indication).to_vec() {
+        let facts = self.facts;
+        for id in facts.entries(place.indication).iter().copied() {
             if self.done() {
                 return;
             }
             self.steps += 1;
-            let Some(entry) = self.facts.entry(id) else { continue };
-            if !self.facts.fits(place, entry, loose) || !self.shares_setup(*slot, id, together) || !self.hangs_together(*slot, id) {
+            let Some(entry) = facts.entry(id) else { continue };
+            if !facts.fits(place, entry, loose) || !self.shares_setup(*slot, id, together) || !self.hangs_together(*slot, id) {
                 continue;
             }
             if let Some(cell) = self.choice.slots.get_mut(slot.place()) {
                 *cell = Some(id);
             }
-            if self.choice.entries().len() <= self.size {
+            if self.size == usize::MAX || self.choice.entries().len() <= self.size {
                 self.fill(rest, together, loose, go_on);
             }
             if let Some(cell) = self.choice.slots.get_mut(slot.place()) {
@@ -302,12 +303,49 @@ pub(crate) fn tolerance_truth(lines: &[&ToleranceLine], side: ToleranceSide, mut
 
 /// A comparison under a choice; tolerance tests are resolved to their lines before.
 pub(crate) fn holds(facts: &Facts<'_>, choice: &Choice, subject: &Value, test: &Test) -> Truth {
+    if let Value::Slot(slot) = subject {
+        if let Some(EntryValue::Interval(interval)) = choice.get(*slot).and_then(|id| facts.entry(id)).map(|e| &e.value) {
+            if let Some(truth) = against_constants(interval, test) {
+                return truth;
+            }
+        }
+    }
     let interval = |id: &EntryId| match facts.entry(*id).map(|entry| &entry.value) {
         Some(EntryValue::Interval(interval)) => Some(interval),
         _ => None,
     };
     let slots: Vec<Option<&Interval>> = choice.slots.iter().map(|id| id.as_ref().and_then(interval)).collect();
     test_values(&Values { slots, around: &facts.job.surroundings }, subject, test)
+}
+
+/// One reading against numbers: the common test, decided without a sum. `None` where a limit is no plain number.
+fn against_constants(interval: &Interval, test: &Test) -> Option<Truth> {
+    let below = |x: &Exact| match (&interval.high, &interval.low) {
+        (Bound::Closed(high), _) if high < x => Some(true),
+        (Bound::Open(high), _) if high <= x => Some(true),
+        (_, Bound::Closed(low) | Bound::Open(low)) if low >= x => Some(false),
+        _ => None,
+    };
+    let above = |x: &Exact| match (&interval.low, &interval.high) {
+        (Bound::Closed(low), _) if low > x => Some(true),
+        (Bound::Open(low), _) if low >= x => Some(true),
+        (_, Bound::Closed(high) | Bound::Open(high)) if high <= x => Some(false),
+        _ => None,
+    };
+    let not = |truth: Option<bool>| truth.map(|t| !t);
+    Some(match test {
+        Test::Below(x) => below(x.as_constant()?).into(),
+        Test::Above(x) => above(x.as_constant()?).into(),
+        Test::AtLeast(x) => not(below(x.as_constant()?)).into(),
+        Test::AtMost(x) => not(above(x.as_constant()?)).into(),
+        Test::Between(x, y) => Truth::from(not(below(x.as_constant()?))).and(not(above(y.as_constant()?)).into()),
+        Test::Outside(x, y) => Truth::from(below(x.as_constant()?)).or(above(y.as_constant()?).into()),
+        Test::Band(low, high) => {
+            let low: Truth = low.as_ref().map_or(Some(true), |x| not(below(x))).into();
+            low.and(high.as_ref().map_or(Some(true), below).into())
+        }
+        Test::Tolerance(..) => return None,
+    })
 }
 
 /// A comparison over intervals.

@@ -7,34 +7,47 @@ use std::ops::Range;
 
 use super::words::{self, DeclarationRow, FieldRow, Head, Lines};
 
-/// The text with its comments and its blanks that don't break blanked, byte for byte, so that every place stays what it is.
+/// The text with its comments and its blanks that don't break blanked, byte for byte, so that every place stays what
+/// it is.
 pub(crate) fn without_comments(text: &str) -> Cow<'_, str> {
     if !text.contains(['#', '\u{A0}']) {
         return Cow::Borrowed(text);
     }
-    let mut bytes = Vec::with_capacity(text.len());
-    let (mut quoted, mut escaped, mut comment) = (false, false, false);
-    let raw = text.as_bytes();
-    for (at, byte) in text.bytes().enumerate() {
-        // A blank that does not break (copied from a page) is a blank like any other: two bytes, two blanks.
-        let first = byte == 0xC2 && raw.get(at + 1) == Some(&0xA0);
-        let second = byte == 0xA0 && at > 0 && raw.get(at - 1) == Some(&0xC2);
-        if !quoted && (first || second) {
-            bytes.push(b' ');
-            continue;
+    let mut bytes = text.as_bytes().to_vec();
+    let mut start = 0;
+    for line in text.split_inclusive('\n') {
+        if line.contains(['#', '\u{A0}']) {
+            blank_line(bytes.get_mut(start..start + line.len()).unwrap_or(&mut []));
         }
+        start += line.len();
+    }
+    // Comments are cut at character borders, so this can't fail.
+    String::from_utf8(bytes).map_or(Cow::Borrowed(text), Cow::Owned)
+}
+
+/// Blanks the comment of one line, and outside its texts each blank that does not break (two bytes, two blanks).
+fn blank_line(line: &mut [u8]) {
+    let (mut quoted, mut escaped, mut comment) = (false, false, false);
+    for at in 0..line.len() {
+        let byte = line.get(at).copied().unwrap_or(b' ');
+        let next = line.get(at + 1).copied();
         match byte {
-            b'\n' => (quoted, escaped, comment) = (false, false, false),
-            _ if comment => {}
-            b'"' if !escaped => quoted = !quoted,
+            b'\r' | b'\n' => {}
+            b'"' if !comment && !escaped => quoted = !quoted,
             b'#' if !quoted => comment = true,
             _ => {}
         }
         escaped = quoted && byte == b'\\' && !escaped;
-        bytes.push(if comment && byte != b'\r' { b' ' } else { byte });
+        let hard_blank = !quoted && byte == 0xC2 && next == Some(0xA0);
+        if (comment && !matches!(byte, b'\r' | b'\n')) || hard_blank {
+            if let Some(place) = line.get_mut(at) {
+                *place = b' ';
+            }
+            if let (true, Some(place)) = (hard_blank, line.get_mut(at + 1)) {
+                *place = b' ';
+            }
+        }
     }
-    // Comments are cut at character borders, so this can't fail.
-    String::from_utf8(bytes).map_or(Cow::Borrowed(text), Cow::Owned)
 }
 
 /// A physical line: where its text starts and ends (blanks, comment-only lines and line ends left out).

@@ -22,7 +22,7 @@ fn books(folder: &str) -> Vec<(String, String)> {
 }
 
 /// The books in which nothing is found.
-pub fn clean_books() -> Vec<(String, String)> {
+pub(crate) fn clean_books() -> Vec<(String, String)> {
     books("clean")
 }
 

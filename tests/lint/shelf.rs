@@ -8,7 +8,7 @@ use ruleout::book::{Library, load};
 use ruleout::lint::{self, Choice, Linted, Opened};
 
 /// Texts by path.
-pub struct Shelf(BTreeMap<String, String>);
+pub(crate) struct Shelf(BTreeMap<String, String>);
 
 impl Library for Shelf {
     fn read(&self, path: &Path) -> Result<String, String> {
@@ -21,7 +21,7 @@ impl Library for Shelf {
 }
 
 /// Lints files of a run, given as path and text; the paths in `named` are looked at.
-pub fn lint_files(files: &[(&str, &str)], named: &[&str], choice: &Choice) -> Vec<Linted> {
+pub(crate) fn lint_files(files: &[(&str, &str)], named: &[&str], choice: &Choice) -> Vec<Linted> {
     let shelf = Shelf(files.iter().map(|(path, text)| (path.to_string(), text.to_string())).collect());
     let opened: Vec<Opened> =
         named.iter().map(|path| Opened::resolve(load(&shelf, Path::new(path)).unwrap())).collect();
@@ -35,17 +35,17 @@ pub fn lint_files(files: &[(&str, &str)], named: &[&str], choice: &Choice) -> Ve
 }
 
 /// Lints one text.
-pub fn lint(text: &str) -> Linted {
+pub(crate) fn lint(text: &str) -> Linted {
     lint_files(&[("book.rulebook", text)], &["book.rulebook"], &Choice::default()).remove(0)
 }
 
 /// `(line, id)` of all findings, in order.
-pub fn found(linted: &Linted) -> Vec<(usize, &'static str)> {
+pub(crate) fn found(linted: &Linted) -> Vec<(usize, &'static str)> {
     linted.findings.iter().map(|finding| (linted.sources.line_column(finding.problem.span()).0, finding.id())).collect()
 }
 
 /// Findings drawn in a line each, for messages of failing tests.
-pub fn told(linted: &Linted) -> String {
+pub(crate) fn told(linted: &Linted) -> String {
     let each = linted.findings.iter().map(|f| {
         let problem = &f.problem;
         format!(
