@@ -77,7 +77,8 @@ fn a_mark_at_the_start_carriage_returns_tabs_and_no_last_line_end_are_all_right(
     let windows = format!("\u{FEFF}{}", BOOK.replace('\n', "\r\n"));
     for text in [windows, BOOK.replace("  ", "\t"), BOOK.trim_end().to_string()] {
         let folder = with_book(text.as_bytes());
-        run(folder.path(), &["judge", "b.rulebook"], "\u{FEFF}lamp lit is no\r\n".as_bytes()).says(0, &["Proved: open wire"]);
+        run(folder.path(), &["judge", "b.rulebook"], "\u{FEFF}lamp lit is no\r\n".as_bytes())
+            .says(0, &["Proved: open wire"]);
     }
 }
 
@@ -85,7 +86,8 @@ fn a_mark_at_the_start_carriage_returns_tabs_and_no_last_line_end_are_all_right(
 fn an_empty_book_is_told_so() {
     let folder = with_book(b"");
     run(folder.path(), &["lint", "b.rulebook"], b"").says(1, &["doesn't say what it is for"]);
-    run(folder.path(), &["judge", "b.rulebook"], b"lamp lit is no\n").says(1, &["this book has no reading or observation"]);
+    run(folder.path(), &["judge", "b.rulebook"], b"lamp lit is no\n")
+        .says(1, &["this book has no reading or observation"]);
 }
 
 #[test]
@@ -98,7 +100,8 @@ fn a_file_over_the_limit_is_refused_unless_it_is_asked_for() {
 
 #[test]
 fn nests_and_chains_that_no_one_reads() {
-    let deep = format!("{BOOK}rule deep:\n  {}lamp lit is no{} implies open wire\n", "(".repeat(100_000), ")".repeat(100_000));
+    let deep =
+        format!("{BOOK}rule deep:\n  {}lamp lit is no{} implies open wire\n", "(".repeat(100_000), ")".repeat(100_000));
     run(with_book(deep.as_bytes()).path(), &["judge", "b.rulebook"], b"").says(2, &["nested deeper than"]);
     let nots = format!("{BOOK}rule deep:\n  {}lamp lit is no implies worn switch\n", "not ".repeat(10_000));
     run(with_book(nots.as_bytes()).path(), &["judge", "b.rulebook"], b"").says(0, &[]);
@@ -125,7 +128,12 @@ fn a_thousand_errors_are_counted_and_a_hundred_drawn() {
 fn nothing_from_a_file_reaches_the_terminal_raw() {
     let hostile = "rulebook \"\u{1b}[2J\u{202e}x\"\n  language 1\n  scope \"\u{1b}]0;title\u{7}\"\nobservation lamp\u{200b} lit\n  answers yes, no\nfault a\nrule r\u{1b}[31m:\n  lamp\u{200b} lit is no implies b\n";
     let folder = with_book(hostile.as_bytes());
-    for args in [&["lint", "b.rulebook"][..], &["judge", "b.rulebook"], &["ask", "b.rulebook"], &["fmt", "--check", "b.rulebook"]] {
+    for args in [
+        &["lint", "b.rulebook"][..],
+        &["judge", "b.rulebook"],
+        &["ask", "b.rulebook"],
+        &["fmt", "--check", "b.rulebook"],
+    ] {
         let ran = run(folder.path(), args, "\u{1b}[2J is no\nlamp is \u{202e}no\n".as_bytes());
         for raw in ['\u{1b}', '\u{202e}', '\u{200b}', '\u{7}'] {
             assert!(!ran.out.contains(raw) && !ran.err.contains(raw), "{raw:?} in {args:?}: {}{}", ran.out, ran.err);
@@ -143,10 +151,12 @@ fn a_bad_sentence_is_numbered_and_skipped_and_the_rest_is_judged() {
 #[test]
 fn a_record_that_can_not_be_written() {
     let folder = with_book(BOOK.as_bytes());
-    run(folder.path(), &["ask", "b.rulebook", "--job", "no/such/folder/j.job"], b"lamp lit is no\n").says(2, &["job record"]);
+    run(folder.path(), &["ask", "b.rulebook", "--job", "no/such/folder/j.job"], b"lamp lit is no\n")
+        .says(2, &["job record"]);
     run(folder.path(), &["ask", "b.rulebook", "--job", "b.rulebook"], b"lamp lit is no\n").says(2, &["no job record"]);
     if Path::new("/dev/full").exists() {
-        run(folder.path(), &["ask", "b.rulebook", "--job", "/dev/full"], b"lamp lit is no\n").says(2, &["no plain file"]);
+        run(folder.path(), &["ask", "b.rulebook", "--job", "/dev/full"], b"lamp lit is no\n")
+            .says(2, &["no plain file"]);
     }
 }
 

@@ -24,7 +24,12 @@ fn the_first_rulebook_is_clean_laid_out_and_its_cases_pass() {
     std::fs::write(folder.path().join("lamp.rulebook"), first_rulebook(&readme)).unwrap();
     for args in [&["lint", "lamp.rulebook"][..], &["cases", "lamp.rulebook"], &["fmt", "--check", "lamp.rulebook"]] {
         let ran = ruleout(args, folder.path());
-        assert!(ran.status.success(), "{args:?}: {}{}", String::from_utf8_lossy(&ran.stdout), String::from_utf8_lossy(&ran.stderr));
+        assert!(
+            ran.status.success(),
+            "{args:?}: {}{}",
+            String::from_utf8_lossy(&ran.stdout),
+            String::from_utf8_lossy(&ran.stderr)
+        );
     }
 }
 

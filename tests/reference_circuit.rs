@@ -6,9 +6,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use ruleout::circuit::network::{
-    Defect, GROUND, Network, Part, PointId, Position, Reading, Relay, Solution, Spread,
-};
+use ruleout::circuit::network::{Defect, GROUND, Network, Part, PointId, Position, Reading, Relay, Solution, Spread};
 
 const ROWS: &str = include_str!("reference/dc_circuits.csv");
 const NETLISTS: &str = include_str!("reference/dc_netlists.json");
@@ -49,20 +47,11 @@ fn exactly(value: f64) -> Spread {
 }
 
 fn conductor(from: PointId, to: PointId, ohm: f64) -> Part {
-    Part::Conductor {
-        from,
-        to,
-        ohm: exactly(ohm),
-    }
+    Part::Conductor { from, to, ohm: exactly(ohm) }
 }
 
 fn battery(plus: PointId, emf: f64, internal: f64) -> Part {
-    Part::Battery {
-        minus: GROUND,
-        plus,
-        emf: exactly(emf),
-        internal: exactly(internal),
-    }
+    Part::Battery { minus: GROUND, plus, emf: exactly(emf), internal: exactly(internal) }
 }
 
 /// The only outcome of a network.
@@ -75,39 +64,14 @@ fn solved(network: &Network) -> Solution {
 /// The circuit of algorithms.md section 7, of real parts.
 fn fan_feed() -> Network {
     let mut network = Network::new();
-    let [bpos, fo, k85, k87, w, c, m] =
-        ["bpos", "fo", "k85", "k87", "w", "c", "m"].map(|name| network.point(name));
+    let [bpos, fo, k85, k87, w, c, m] = ["bpos", "fo", "k85", "k87", "w", "c", "m"].map(|name| network.point(name));
     let parts = [
         ("battery", battery(bpos, 12.6, 0.02)),
-        (
-            "fuse",
-            Part::Fuse {
-                from: bpos,
-                to: fo,
-                rating: 20.0,
-                ohm: exactly(0.005),
-            },
-        ),
-        (
-            "switch",
-            Part::Switch {
-                from: k85,
-                to: GROUND,
-                position: Position::Closed,
-                ohm: exactly(0.05),
-            },
-        ),
+        ("fuse", Part::Fuse { from: bpos, to: fo, rating: 20.0, ohm: exactly(0.005) }),
+        ("switch", Part::Switch { from: k85, to: GROUND, position: Position::Closed, ohm: exactly(0.05) }),
         ("wire", conductor(k87, w, 0.05)),
         ("connector", conductor(w, c, 0.005)),
-        (
-            "motor",
-            Part::Motor {
-                from: c,
-                to: m,
-                running: exactly(3.0),
-                stalled: Some(exactly(0.3)),
-            },
-        ),
+        ("motor", Part::Motor { from: c, to: m, running: exactly(3.0), stalled: Some(exactly(0.3)) }),
         ("ground wire", conductor(m, GROUND, 0.02)),
         (
             "relay",
@@ -133,35 +97,20 @@ fn fan_feed() -> Network {
 fn defects(network: &Network, fault: &str, state: &str) -> Vec<Defect> {
     let part = |name: &str| network.find_part(name).unwrap();
     let open = |name: &str| Defect::Open(part(name).into());
-    let becomes = |name: &str, ohm: f64| Defect::Becomes {
-        at: part(name).into(),
-        ohm: exactly(ohm),
-    };
+    let becomes = |name: &str, ohm: f64| Defect::Becomes { at: part(name).into(), ohm: exactly(ohm) };
     let mut defects = match fault {
         "healthy" => vec![],
         // the table keeps the contact closed although the coil is dead
-        "open_fuse" => vec![
-            open("fuse"),
-            Defect::Sticks {
-                part: part("relay"),
-                position: Position::Closed,
-            },
-        ],
+        "open_fuse" => vec![open("fuse"), Defect::Sticks { part: part("relay"), position: Position::Closed }],
         "open_ground" => vec![open("ground wire")],
         "corroded_connector_1ohm" => vec![becomes("connector", 1.0)],
         "wire_short_to_ground" => vec![
             Defect::short(network.find_point("w").unwrap(), GROUND),
-            Defect::Sticks {
-                part: part("fuse"),
-                position: Position::Closed,
-            },
+            Defect::Sticks { part: part("fuse"), position: Position::Closed },
         ],
         "relay_contact_2ohm" => vec![becomes("relay", 2.0)],
         "open_wire" => vec![open("wire")],
-        "relay_not_closed" => vec![Defect::Sticks {
-            part: part("switch"),
-            position: Position::Open,
-        }],
+        "relay_not_closed" => vec![Defect::Sticks { part: part("switch"), position: Position::Open }],
         "motor_open" => vec![open("motor")],
         other => panic!("fault {other} of the table is unknown here"),
     };
@@ -175,18 +124,13 @@ fn defects(network: &Network, fault: &str, state: &str) -> Vec<Defect> {
 fn netlists() -> BTreeMap<String, String> {
     let json: serde_json::Value = serde_json::from_str(NETLISTS).unwrap();
     let netlists = json["netlists"].as_object().unwrap();
-    netlists
-        .iter()
-        .map(|(name, text)| (name.clone(), text.as_str().unwrap().to_owned()))
-        .collect()
+    netlists.iter().map(|(name, text)| (name.clone(), text.as_str().unwrap().to_owned())).collect()
 }
 
 /// The points that the table's own netlist has: not those whose every part is gone.
 fn points_of(netlist: &str) -> BTreeSet<&str> {
     let lines = netlist.lines().filter(|line| line.starts_with(['V', 'R']));
-    lines
-        .flat_map(|line| line.split_whitespace().skip(1).take(2))
-        .collect()
+    lines.flat_map(|line| line.split_whitespace().skip(1).take(2)).collect()
 }
 
 #[test]
@@ -197,27 +141,17 @@ fn all_rows_of_the_reference_circuit() {
     for row in rows {
         let in_table = points_of(&netlists[&format!("{}/{}/{}", row.fault, row.state, row.probe)]);
         let what = format!("{} {} {}", row.fault, row.state, row.probe);
-        let faulty = sound
-            .with(&defects(&sound, &row.fault, &row.state))
-            .unwrap();
+        let faulty = sound.with(&defects(&sound, &row.fault, &row.state)).unwrap();
         let reading = Reading::voltage(faulty.find_point(&row.probe).unwrap(), GROUND);
         let fitted = faulty.with_instrument(&reading).unwrap();
         let solution = solved(&fitted);
         let volts = fitted.read(&reading, &solution).unwrap();
-        let ampere = solution
-            .current(fitted.find_part("battery").unwrap())
-            .unwrap();
+        let ampere = solution.current(fitted.find_part("battery").unwrap()).unwrap();
         for oracle in row.volts {
-            assert!(
-                (volts - oracle).abs() < VOLTS,
-                "{what}: {volts} V, expected {oracle} V"
-            );
+            assert!((volts - oracle).abs() < VOLTS, "{what}: {volts} V, expected {oracle} V");
         }
         for oracle in row.ampere {
-            assert!(
-                (ampere - oracle).abs() < AMPERE,
-                "{what}: {ampere} A, expected {oracle} A"
-            );
+            assert!((ampere - oracle).abs() < AMPERE, "{what}: {ampere} A, expected {oracle} A");
         }
         let floating: Vec<&str> = solution
             .floating()
@@ -227,15 +161,8 @@ fn all_rows_of_the_reference_circuit() {
             .collect();
         assert_eq!(floating, row.floating, "{what}: floating");
         let expected = faulty.expected(&reading).unwrap();
-        assert!(
-            expected.is_exact() && expected.outcomes.len() == 1,
-            "{what}"
-        );
-        assert!(
-            expected.range().contains(volts) && expected.range().width() < 1e-9,
-            "{what}: {:?}",
-            expected.range()
-        );
+        assert!(expected.is_exact() && expected.outcomes.len() == 1, "{what}");
+        assert!(expected.range().contains(volts) && expected.range().width() < 1e-9, "{what}: {:?}", expected.range());
     }
 }
 
@@ -250,15 +177,8 @@ fn a_fuse_in_place_opens_under_the_short() {
     let blown = solution.outcome.blown[0];
     assert_eq!(blown.fuse, fuse);
     // 132.75 A through 20 A (algorithms.md section 7 gives the battery current with 0.103 A through the coil)
-    assert!(
-        (blown.share.low - (132.75 - 0.103) / 20.0).abs() < 0.01,
-        "{blown:?}"
-    );
-    assert!(
-        solution.outcome.words(&faulty)[0].contains("within 0.1 s"),
-        "{:?}",
-        solution.outcome.words(&faulty)
-    );
+    assert!((blown.share.low - (132.75 - 0.103) / 20.0).abs() < 0.01, "{blown:?}");
+    assert!(solution.outcome.words(&faulty)[0].contains("within 0.1 s"), "{:?}", solution.outcome.words(&faulty));
     assert_eq!(solution.voltage(sound.find_point("w").unwrap()), Some(0.0));
 }
 
@@ -268,21 +188,12 @@ fn from_netlist(text: &str) -> Network {
     for line in text.lines().filter(|line| line.starts_with(['V', 'R'])) {
         let cells: Vec<&str> = line.split_whitespace().collect();
         let mut point = |name: &str| {
-            if name == "0" {
-                GROUND
-            } else {
-                network.point(name)
-            }
+            if name == "0" { GROUND } else { network.point(name) }
         };
         let (from, to) = (point(cells[1]), point(cells[2]));
         let value: f64 = cells[3].parse().unwrap();
         let part = if line.starts_with('V') {
-            Part::Battery {
-                minus: to,
-                plus: from,
-                emf: exactly(value),
-                internal: exactly(0.0),
-            }
+            Part::Battery { minus: to, plus: from, emf: exactly(value), internal: exactly(0.0) }
         } else {
             conductor(from, to, value)
         };
@@ -294,36 +205,18 @@ fn from_netlist(text: &str) -> Network {
 #[test]
 fn all_netlists_with_an_ideal_source() {
     let netlists = netlists();
-    let rows: BTreeMap<String, Row> = rows()
-        .into_iter()
-        .map(|row| (format!("{}/{}/{}", row.fault, row.state, row.probe), row))
-        .collect();
+    let rows: BTreeMap<String, Row> =
+        rows().into_iter().map(|row| (format!("{}/{}/{}", row.fault, row.state, row.probe), row)).collect();
     assert_eq!(netlists.len(), rows.len());
     for (name, text) in &netlists {
         let row = &rows[name];
         let network = from_netlist(text);
         let solution = solved(&network);
-        let volts = solution
-            .voltage(network.find_point(&row.probe).unwrap())
-            .unwrap();
-        let ampere = solution
-            .current(network.find_part("Vemf").unwrap())
-            .unwrap();
-        assert!(
-            (volts - row.volts[1]).abs() < VOLTS,
-            "{name}: {volts} V, expected {} V",
-            row.volts[1]
-        );
-        assert!(
-            (ampere - row.ampere[1]).abs() < AMPERE,
-            "{name}: {ampere} A, expected {} A",
-            row.ampere[1]
-        );
-        let mut floating: Vec<&str> = solution
-            .floating()
-            .iter()
-            .map(|point| network.point_name(*point))
-            .collect();
+        let volts = solution.voltage(network.find_point(&row.probe).unwrap()).unwrap();
+        let ampere = solution.current(network.find_part("Vemf").unwrap()).unwrap();
+        assert!((volts - row.volts[1]).abs() < VOLTS, "{name}: {volts} V, expected {} V", row.volts[1]);
+        assert!((ampere - row.ampere[1]).abs() < AMPERE, "{name}: {ampere} A, expected {} A", row.ampere[1]);
+        let mut floating: Vec<&str> = solution.floating().iter().map(|point| network.point_name(*point)).collect();
         floating.sort_unstable();
         assert_eq!(floating, row.floating, "{name}: floating");
     }
@@ -339,14 +232,8 @@ fn resistance_faults_are_invisible_unplugged() {
         faulty.expected(&reading).unwrap().range().low
     };
     for fault in ["corroded_connector_1ohm", "relay_contact_2ohm"] {
-        assert!(
-            (at_w(fault, "unplugged") - at_w("healthy", "unplugged")).abs() < 5e-5,
-            "{fault}"
-        );
-        assert!(
-            (at_w(fault, "plugged") - at_w("healthy", "plugged")).abs() > 0.05,
-            "{fault}"
-        );
+        assert!((at_w(fault, "unplugged") - at_w("healthy", "unplugged")).abs() < 5e-5, "{fault}");
+        assert!((at_w(fault, "plugged") - at_w("healthy", "plugged")).abs() > 0.05, "{fault}");
     }
 }
 
@@ -368,25 +255,13 @@ fn grid() -> Network {
     for (number, ohm) in (0..30).zip(1_i32..) {
         let ohm = f64::from(ohm);
         if number % 6 < 5 {
-            network
-                .add(
-                    &format!("across {number}"),
-                    conductor(points[number], points[number + 1], ohm),
-                )
-                .unwrap();
+            network.add(&format!("across {number}"), conductor(points[number], points[number + 1], ohm)).unwrap();
         }
         if number < 24 {
-            network
-                .add(
-                    &format!("down {number}"),
-                    conductor(points[number], points[number + 6], ohm),
-                )
-                .unwrap();
+            network.add(&format!("down {number}"), conductor(points[number], points[number + 6], ohm)).unwrap();
         }
     }
-    network
-        .add("battery", battery(points[29], 12.0, 0.02))
-        .unwrap();
+    network.add("battery", battery(points[29], 12.0, 0.02)).unwrap();
     network
 }
 
@@ -395,17 +270,10 @@ fn thirty_points() -> Network {
     let mut network = fan_feed();
     let post = network.find_point("bpos").unwrap();
     for number in 0..11 {
-        let [plus, minus] =
-            ["plus", "minus"].map(|side| network.point(&format!("{side} {number}")));
-        network
-            .add(&format!("wire {number}"), conductor(post, plus, 0.02))
-            .unwrap();
-        network
-            .add(&format!("load {number}"), conductor(plus, minus, 3.0))
-            .unwrap();
-        network
-            .add(&format!("lead {number}"), conductor(minus, GROUND, 0.01))
-            .unwrap();
+        let [plus, minus] = ["plus", "minus"].map(|side| network.point(&format!("{side} {number}")));
+        network.add(&format!("wire {number}"), conductor(post, plus, 0.02)).unwrap();
+        network.add(&format!("load {number}"), conductor(plus, minus, 3.0)).unwrap();
+        network.add(&format!("lead {number}"), conductor(minus, GROUND, 0.01)).unwrap();
     }
     network
 }
@@ -419,8 +287,6 @@ fn thirty_points_are_solved_in_less_than_fifty_microseconds() {
     }
     let network = thirty_points();
     let reading = Reading::voltage(network.find_point("w").unwrap(), GROUND);
-    let seconds = best_time(200, || {
-        assert!(network.expected(&reading).unwrap().is_exact())
-    });
+    let seconds = best_time(200, || assert!(network.expected(&reading).unwrap().is_exact()));
     assert!(seconds < 1e-3, "{:.1} µs", seconds * 1e6);
 }

@@ -54,7 +54,10 @@ fn questions_before_and_after_an_entry() {
 
 #[test]
 fn a_judgement_for_machines() {
-    let (out, _, status) = run(&["judge", LAMP, "--format", "json"], "with lamp on\nbattery voltage = 12.6 V\nlamp lights is no\nfoo = 3 V\n");
+    let (out, _, status) = run(
+        &["judge", LAMP, "--format", "json"],
+        "with lamp on\nbattery voltage = 12.6 V\nlamp lights is no\nfoo = 3 V\n",
+    );
     assert_eq!(status, 1, "a bad line is reported and skipped");
     let mut value: serde_json::Value = serde_json::from_str(&out).unwrap();
     value["book"]["digest"] = "of the book".into();

@@ -89,7 +89,8 @@ fn several_shows_of_one_test_multiply_and_are_made_to_add_up() {
 #[test]
 fn the_silent_spread_over_the_answers_that_the_rules_leave_them() {
     // red rules b out, blue proves c: of the silent, a has red and green, b green only, c all three
-    let text = "fault a\nfault b\nfault c\nrule x:\n  colour is red\n  rules out b\nrule y:\n  colour is blue\n  implies c\n";
+    let text =
+        "fault a\nfault b\nfault c\nrule x:\n  colour is red\n  rules out b\nrule y:\n  colour is blue\n  implies c\n";
     weighs(text, "colour is green", &[("a", 0.5), ("b", 1.0), ("c", 1.0 / 3.0)], 5.0 / 3.0);
 }
 
@@ -115,7 +116,8 @@ rule x:
 
 #[test]
 fn a_limit_beyond_what_is_possible_cuts_nothing() {
-    let text = "fault a\n  shows feed below 10 V\nfault b\n  shows feed above -1 V\nrule x:\n  feed above 40 V\n  implies b\n";
+    let text =
+        "fault a\n  shows feed below 10 V\nfault b\n  shows feed above -1 V\nrule x:\n  feed above 40 V\n  implies b\n";
     weighs(text, "feed = 7 V", &[("a", 1.0), ("b", 0.5)], 2.5);
 }
 

@@ -52,7 +52,8 @@ impl<'a> Advisor<'a> {
             let steps = reach::steps(self.book, &self.job.setup, &entry.setup);
             let own = &self.book.indication(entry.indication).steps;
             let (seconds, timed) = reach::seconds(own);
-            let stop = steps.iter().find_map(|step| reach::stop_caution(self.book, &self.book.setting(step.setting).steps));
+            let stop =
+                steps.iter().find_map(|step| reach::stop_caution(self.book, &self.book.setting(step.setting).steps));
             let found = Candidate {
                 indication: entry.indication,
                 setup: entry.setup.clone(),
@@ -78,7 +79,11 @@ impl<'a> Advisor<'a> {
 
     /// The test of an indication that is soonest done; none if it is entered or can't be reached.
     fn nearest(&self, id: IndicationId) -> Option<Candidate> {
-        let needs = Asked { demand: self.book.indication(id).demand.clone(), words: self.book.indication(id).needs.clone(), loose: Vec::new() };
+        let needs = Asked {
+            demand: self.book.indication(id).demand.clone(),
+            words: self.book.indication(id).needs.clone(),
+            loose: Vec::new(),
+        };
         if self.job.unreachable.contains(&id) || is_entered(&self.facts, id, &needs) {
             return None;
         }
@@ -109,7 +114,8 @@ impl<'a> Advisor<'a> {
             return;
         }
         for slot in &condition.slots {
-            let asked = self.book.uses_of(slot.indication).and_then(|uses| uses.asked.iter().find(|a| a.demand == slot.demand));
+            let asked =
+                self.book.uses_of(slot.indication).and_then(|uses| uses.asked.iter().find(|a| a.demand == slot.demand));
             let Some(asked) = asked else { continue };
             if self.job.unreachable.contains(&slot.indication) || is_entered(&self.facts, slot.indication, asked) {
                 continue;

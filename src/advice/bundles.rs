@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::book::{Asked, Book, ConditionRef, Conclusion, FaultId, IndicationId, RuleId, Setup, Slot};
+use crate::book::{Asked, Book, Conclusion, ConditionRef, FaultId, IndicationId, RuleId, Setup, Slot};
 use crate::job::Entry;
 use crate::reasoning::cells::Cell;
 use crate::reasoning::likelihood::Table;
@@ -48,7 +48,8 @@ impl<'a> Shelf<'a> {
 
     /// The outlook of a test and its rows.
     pub(crate) fn get(&mut self, test: &Candidate) -> (&Outlook, &Rows) {
-        let same = |known: &(Candidate, Outlook, Rows)| known.0.indication == test.indication && known.0.setup == test.setup;
+        let same =
+            |known: &(Candidate, Outlook, Rows)| known.0.indication == test.indication && known.0.setup == test.setup;
         let at = self.known.iter().position(same).unwrap_or_else(|| {
             let outlook = self.asking.outlook(test);
             let rows = self.pool.rows(self.asking, &outlook.table);
@@ -110,7 +111,8 @@ fn missing(book: &Book, slots: &[&Slot]) -> Option<Missing> {
 
 /// The conditions that a set of tests decides, those of smaller sets included.
 fn within(wanted: &BTreeMap<Missing, Vec<ConditionRef>>, tests: &Missing) -> Vec<ConditionRef> {
-    let inside = wanted.iter().filter(|(missing, _)| missing.len() > 1 && missing.iter().all(|test| tests.contains(test)));
+    let inside =
+        wanted.iter().filter(|(missing, _)| missing.len() > 1 && missing.iter().all(|test| tests.contains(test)));
     let mut all: Vec<ConditionRef> = inside.flat_map(|(_, conditions)| conditions.iter().copied()).collect();
     all.sort_unstable();
     all.dedup();
@@ -118,7 +120,13 @@ fn within(wanted: &BTreeMap<Missing, Vec<ConditionRef>>, tests: &Missing) -> Vec
 }
 
 /// A bundle with its worth; none if it can't be taken or tells nothing.
-fn weigh(asking: &Asking<'_>, pool: &Pool, shelf: &mut Shelf<'_>, missing: &Missing, conditions: &[ConditionRef]) -> Option<Bundle> {
+fn weigh(
+    asking: &Asking<'_>,
+    pool: &Pool,
+    shelf: &mut Shelf<'_>,
+    missing: &Missing,
+    conditions: &[ConditionRef],
+) -> Option<Bundle> {
     let tests = chain(asking, missing)?;
     let mut answers: Vec<Vec<Cell>> = Vec::new();
     let mut single: Vec<Rows> = Vec::new();
@@ -134,20 +142,28 @@ fn weigh(asking: &Asking<'_>, pool: &Pool, shelf: &mut Shelf<'_>, missing: &Miss
     let table = joint(asking, &tests, &answers, conditions, count);
     let (a, b, unc) = super::pool::mode();
     let (rows, masses, of) = together(pool, &pool.rows(asking, &table), &single, count, unc);
-    let gain = a * information(&rows, &masses) + if b > 0.0 { b * super::pool::eliminated(pool, &|n| of[n], &rows, unc) } else { 0.0 };
+    let gain = a * information(&rows, &masses)
+        + if b > 0.0 { b * super::pool::eliminated(pool, &|n| of[n], &rows, unc) } else { 0.0 };
     let mut mixed = vec![0.0; count];
     for (row, mass) in rows.iter().zip(masses) {
         mixed.iter_mut().zip(row).for_each(|(sum, chance)| *sum += mass * chance);
     }
     let decided: Vec<bool> = (0..count).map(|n| !is_idle(&table, n)).collect();
     let seconds = seconds(&tests, &answers, &mixed, &decided);
-    let decides = conditions.iter().copied().max_by_key(|which| asking.book.condition(*which).map_or(0, |c| c.slots.len()))?;
+    let decides =
+        conditions.iter().copied().max_by_key(|which| asking.book.condition(*which).map_or(0, |c| c.slots.len()))?;
     Some(Bundle { tests, decides, gain, seconds })
 }
 
 /// The chances of combinations: what each test shows by itself, times what the conditions over several leave room for.
 /// Hypotheses that are alike in all of it share a row.
-fn together(pool: &Pool, joint: &Rows, single: &[Rows], count: usize, unc: bool) -> (Vec<Vec<f64>>, Vec<f64>, Vec<usize>) {
+fn together(
+    pool: &Pool,
+    joint: &Rows,
+    single: &[Rows],
+    count: usize,
+    unc: bool,
+) -> (Vec<Vec<f64>>, Vec<f64>, Vec<usize>) {
     let mut masses: BTreeMap<Vec<usize>, f64> = BTreeMap::new();
     let mut keys = Vec::new();
     for (hypothesis, weight) in pool.weights.iter().enumerate() {
@@ -161,7 +177,12 @@ fn together(pool: &Pool, joint: &Rows, single: &[Rows], count: usize, unc: bool)
     let t: f64 = masses.values().sum();
     masses.values_mut().for_each(|m| *m /= t);
     for (key, mass) in masses {
-        let picked: Vec<&[f64]> = single.iter().chain([joint]).zip(&key).map(|(rows, at)| rows.rows.get(*at).map_or(&[][..], Vec::as_slice)).collect();
+        let picked: Vec<&[f64]> = single
+            .iter()
+            .chain([joint])
+            .zip(&key)
+            .map(|(rows, at)| rows.rows.get(*at).map_or(&[][..], Vec::as_slice))
+            .collect();
         let Some((last, first)) = picked.split_last() else { continue };
         let mut row: Vec<f64> = (0..count).map(|n| last.get(n).copied().unwrap_or(0.0) * product(first, n)).collect();
         let sum: f64 = row.iter().sum();
@@ -208,11 +229,24 @@ fn chain(asking: &Asking<'_>, missing: &Missing) -> Option<Vec<Candidate>> {
 }
 
 /// What the combinations of answers would say of the conditions; the last test's answers change fastest.
-fn joint(asking: &Asking<'_>, tests: &[Candidate], answers: &[Vec<Cell>], conditions: &[ConditionRef], count: usize) -> Table {
-    let entries: Vec<Entry> = tests.iter().zip(answers).flat_map(|(test, cells)| cells.iter().map(|cell| asking.entry(test, cell))).collect();
+fn joint(
+    asking: &Asking<'_>,
+    tests: &[Candidate],
+    answers: &[Vec<Cell>],
+    conditions: &[ConditionRef],
+    count: usize,
+) -> Table {
+    let entries: Vec<Entry> =
+        tests.iter().zip(answers).flat_map(|(test, cells)| cells.iter().map(|cell| asking.entry(test, cell))).collect();
     let mut facts = asking.facts().with_supposed(&entries);
-    let rules: Vec<RuleId> = conditions.iter().filter_map(|which| if let ConditionRef::Rule(rule) = which { Some(*rule) } else { None }).collect();
-    let shows: Vec<_> = conditions.iter().filter_map(|which| if let ConditionRef::Shows(f, n) = which { Some((*f, *n)) } else { None }).collect();
+    let rules: Vec<RuleId> = conditions
+        .iter()
+        .filter_map(|which| if let ConditionRef::Rule(rule) = which { Some(*rule) } else { None })
+        .collect();
+    let shows: Vec<_> = conditions
+        .iter()
+        .filter_map(|which| if let ConditionRef::Shows(f, n) = which { Some((*f, *n)) } else { None })
+        .collect();
     let mut table = Table { claims: asking.claims(&shows), applied: Vec::with_capacity(count) };
     for n in 0..count {
         let picked = picks(answers, n);

@@ -9,13 +9,28 @@ use super::outlook::{Asking, Outlook};
 use super::pool::{Pool, Rows};
 
 /// The answers of a test, those joined that lead to the same.
-pub(super) fn answers(asking: &Asking<'_>, judgement: &Judgement, pool: &Pool, outlook: &Outlook, rows: &Rows) -> Vec<AnswerOutcome> {
-    let open: Vec<FaultId> = judgement.verdicts.iter().filter(|v| matches!(v.verdict, Verdict::Open | Verdict::OnlyOneLeft)).map(|v| v.fault).collect();
+pub(super) fn answers(
+    asking: &Asking<'_>,
+    judgement: &Judgement,
+    pool: &Pool,
+    outlook: &Outlook,
+    rows: &Rows,
+) -> Vec<AnswerOutcome> {
+    let open: Vec<FaultId> = judgement
+        .verdicts
+        .iter()
+        .filter(|v| matches!(v.verdict, Verdict::Open | Verdict::OnlyOneLeft))
+        .map(|v| v.fault)
+        .collect();
     let mut answers: Vec<(usize, AnswerOutcome)> = Vec::new();
     for (place, cell) in outlook.cells.iter().enumerate() {
         let alike = |(other, _): &(usize, AnswerOutcome)| outlook.table.same_answer(*other, place);
         let neighbour = matches!(cell, Cell::Range { .. });
-        let found = if neighbour { answers.last_mut().filter(|last| alike(last)) } else { answers.iter_mut().find(|other| alike(other)) };
+        let found = if neighbour {
+            answers.last_mut().filter(|last| alike(last))
+        } else {
+            answers.iter_mut().find(|other| alike(other))
+        };
         let probability = mixed(pool, rows, place);
         if let Some((_, joined)) = found {
             joined.cells.push(cell.clone());

@@ -1,7 +1,7 @@
 //! What each answer of a test would say: the rules that would apply, the `shows` that would hold or fail, and from that
 //! the chance of each answer under each hypothesis. The meter blurs the borders between answers.
 
-use crate::book::{Book, ConditionRef, Conclusion, FaultId, Reading, RuleId};
+use crate::book::{Book, Conclusion, ConditionRef, FaultId, Reading, RuleId};
 use crate::job::{Entry, EntryId, Job};
 use crate::reasoning::cells::{Cell, Limits, cells};
 use crate::reasoning::choice::is_decided;
@@ -131,7 +131,8 @@ impl<'a> Asking<'a> {
         let uses = self.book.uses_of(candidate.indication).map_or(&[][..], |uses| &uses.conditions);
         for which in uses {
             let slots = self.book.condition(*which).map_or(&[][..], |condition| &condition.slots);
-            let bears = slots.iter().any(|slot| slot.indication == candidate.indication && slot.demand.holds(&candidate.setup));
+            let bears =
+                slots.iter().any(|slot| slot.indication == candidate.indication && slot.demand.holds(&candidate.setup));
             match which {
                 ConditionRef::Rule(rule) if bears && !self.applies(*rule) => rules.push(*rule),
                 ConditionRef::Shows(fault, n) if bears => shows.push((*fault, *n)),

@@ -37,7 +37,8 @@ impl Rows {
 impl Pool {
     /// The hypotheses of a judgement, the heaviest if there are too many.
     pub(crate) fn of(judgement: &Judgement) -> Self {
-        let mut all: Vec<(Vec<FaultId>, f64)> = judgement.hypotheses.iter().map(|h| (h.faults.clone(), h.weight)).collect();
+        let mut all: Vec<(Vec<FaultId>, f64)> =
+            judgement.hypotheses.iter().map(|h| (h.faults.clone(), h.weight)).collect();
         if all.len() > MOST {
             all.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
             all.truncate(MOST);

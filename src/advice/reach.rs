@@ -55,7 +55,10 @@ pub fn steps(book: &Book, from: &Setup, to: &Setup) -> Vec<SetStep> {
     in_order_of_need(book, &mut set);
     in_order_of_need(book, &mut back);
     back.reverse();
-    back.into_iter().map(|id| step(book, id, to, true)).chain(set.into_iter().map(|id| step(book, id, to, false))).collect()
+    back.into_iter()
+        .map(|id| step(book, id, to, true))
+        .chain(set.into_iter().map(|id| step(book, id, to, false)))
+        .collect()
 }
 
 fn step(book: &Book, setting: SettingId, to: &Setup, back: bool) -> SetStep {
@@ -82,7 +85,9 @@ pub fn donors(book: &Book, part: PartId) -> Vec<PartId> {
 fn in_order_of_need(book: &Book, settings: &mut Vec<SettingId>) {
     let mut sorted: Vec<SettingId> = Vec::with_capacity(settings.len());
     while !settings.is_empty() {
-        let needs_another = |id: &SettingId| book.setting(*id).needs.iter().any(|need| need.setting != *id && settings.contains(&need.setting));
+        let needs_another = |id: &SettingId| {
+            book.setting(*id).needs.iter().any(|need| need.setting != *id && settings.contains(&need.setting))
+        };
         let at = settings.iter().position(|id| !needs_another(id)).unwrap_or(0);
         sorted.push(settings.remove(at));
     }

@@ -27,10 +27,13 @@ pub struct RepairAdvice {
 pub(super) fn add(book: &Book, judgement: &Judgement, advice: &mut Advice, count: usize) {
     let proved: Vec<FaultId> = judgement.with(Verdict::Proved).collect();
     let measured = advice.steps.is_empty() && matches!(judgement.outcome, Outcome::Open | Outcome::OnlyOneLeft);
-    let left = || judgement.verdicts.iter().filter(|v| matches!(v.verdict, Verdict::Open | Verdict::OnlyOneLeft)).map(|v| v.fault);
+    let left = || {
+        judgement.verdicts.iter().filter(|v| matches!(v.verdict, Verdict::Open | Verdict::OnlyOneLeft)).map(|v| v.fault)
+    };
     let faults = if proved.is_empty() && measured { left().collect() } else { proved };
     let awaits = |fault: &FaultId| judgement.evidence.repair_of(*fault).is_some_and(|repair| repair.verified.is_none());
-    let mut all: Vec<RepairAdvice> = faults.into_iter().filter(|fault| !awaits(fault)).map(|fault| repair(book, judgement, fault)).collect();
+    let mut all: Vec<RepairAdvice> =
+        faults.into_iter().filter(|fault| !awaits(fault)).map(|fault| repair(book, judgement, fault)).collect();
     all.sort_by(|a, b| pays(book, b).total_cmp(&pays(book, a)));
     for repair in all {
         match reach::stop_caution(book, &book.fault(repair.fault).steps) {

@@ -48,7 +48,8 @@ pub(crate) fn ranking(asking: &Asking<'_>, pool: &Pool, facts: &Facts<'_>, shelf
             let t: f64 = masses.iter().sum();
             masses.iter_mut().for_each(|m| *m = (*m / t).max(0.0));
         }
-        let gain = a * information(&blurred, &masses) + if b > 0.0 { b * super::pool::eliminated(pool, &|n| rows.of[n], &blurred, unc) } else { 0.0 };
+        let gain = a * information(&blurred, &masses)
+            + if b > 0.0 { b * super::pool::eliminated(pool, &|n| rows.of[n], &blurred, unc) } else { 0.0 };
         if gain > NOTHING {
             all.push(Worth { gain, seconds: test.seconds, test, together: None });
         }
@@ -67,7 +68,8 @@ pub(crate) fn ranking(asking: &Asking<'_>, pool: &Pool, facts: &Facts<'_>, shelf
 
 /// Keeps the better of two ways to start with the same test.
 fn keep_better(all: &mut Vec<Worth>, worth: Worth) {
-    let same = |other: &&mut Worth| other.test.indication == worth.test.indication && other.test.setup == worth.test.setup;
+    let same =
+        |other: &&mut Worth| other.test.indication == worth.test.indication && other.test.setup == worth.test.setup;
     match all.iter_mut().find(same) {
         Some(other) if other.rate() >= worth.rate() => {}
         Some(other) => *other = worth,

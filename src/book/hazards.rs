@@ -46,8 +46,12 @@ impl Hazard {
             Hazard::Moving => {
                 "Fans, belts and pulleys can start by themselves, ignition off included. Keep hands, sleeves, hair and leads clear; unplug the fan before reaching in."
             }
-            Hazard::Hot => "Hot parts and coolant burn. Let them cool, or wear gloves and keep the leads off hot metal.",
-            Hazard::Pressurised => "The system is under pressure. Open no cap or fitting before it is cold and the pressure is let off; wear goggles.",
+            Hazard::Hot => {
+                "Hot parts and coolant burn. Let them cool, or wear gloves and keep the leads off hot metal."
+            }
+            Hazard::Pressurised => {
+                "The system is under pressure. Open no cap or fitting before it is cold and the pressure is let off; wear goggles."
+            }
             Hazard::Battery => {
                 "Batteries give off hydrogen and can feed hundreds of amperes. No sparks, jewellery off, no tools across the posts; negative off first and on last."
             }
@@ -60,8 +64,12 @@ impl Hazard {
             Hazard::HighVoltage => {
                 "High voltage (orange) kills. Only qualified persons: isolate, wait, prove dead with a rated meter. Stop here otherwise."
             }
-            Hazard::Exhaust => "A running engine gives off carbon monoxide. Extraction on, or work in the open; brake on, out of gear.",
-            Hazard::Raised => "A raised vehicle or cab can fall. Set it on stands or its prop before anyone goes beneath.",
+            Hazard::Exhaust => {
+                "A running engine gives off carbon monoxide. Extraction on, or work in the open; brake on, out of gear."
+            }
+            Hazard::Raised => {
+                "A raised vehicle or cab can fall. Set it on stands or its prop before anyone goes beneath."
+            }
         }
     }
 

@@ -79,7 +79,15 @@ pub fn load(library: &dyn Library, path: &Path) -> Result<Loaded, String> {
 /// As [`load`].
 pub fn load_part(library: &dyn Library, path: &Path, extent: Extent) -> Result<Loaded, String> {
     let text = library.read(path)?;
-    let mut loader = Loader { library, extent, sources: Sources::new(), trees: Vec::new(), problems: Vec::new(), done: Vec::new(), trail: Vec::new() };
+    let mut loader = Loader {
+        library,
+        extent,
+        sources: Sources::new(),
+        trees: Vec::new(),
+        problems: Vec::new(),
+        done: Vec::new(),
+        trail: Vec::new(),
+    };
     loader.file(path.to_path_buf(), text);
     let mut digest = Sha256::new();
     for tree in &loader.trees {
@@ -89,7 +97,13 @@ pub fn load_part(library: &dyn Library, path: &Path, extent: Extent) -> Result<L
         }
     }
     let digest = digest.finalize().iter().map(|byte| format!("{byte:02x}")).collect();
-    Ok(Loaded { sources: loader.sources, trees: loader.trees, problems: loader.problems, digest, file: path.display().to_string() })
+    Ok(Loaded {
+        sources: loader.sources,
+        trees: loader.trees,
+        problems: loader.problems,
+        digest,
+        file: path.display().to_string(),
+    })
 }
 
 struct Loader<'l> {
@@ -130,15 +144,23 @@ impl Loader<'_> {
         }
         if !self.library.allows(&path) {
             self.problems.push(
-                Problem::error("book/use-outside", wanted.span, format!("`{}` lies outside the folder of the book", wanted.text))
-                    .help("put the file below the book's folder, or name its folder with `--library DIR`"),
+                Problem::error(
+                    "book/use-outside",
+                    wanted.span,
+                    format!("`{}` lies outside the folder of the book", wanted.text),
+                )
+                .help("put the file below the book's folder, or name its folder with `--library DIR`"),
             );
             return;
         }
         if self.done.len() + self.trail.len() >= MOST_FILES {
             self.problems.push(
-                Problem::error("book/too-many-files", wanted.span, format!("this book uses more than {MOST_FILES} files"))
-                    .help("join some of them"),
+                Problem::error(
+                    "book/too-many-files",
+                    wanted.span,
+                    format!("this book uses more than {MOST_FILES} files"),
+                )
+                .help("join some of them"),
             );
             return;
         }
@@ -169,8 +191,12 @@ fn uses(tree: &Tree) -> Vec<Text> {
 fn circle(wanted: &Text, trail: &[PathBuf], path: &Path) -> Problem {
     let mut names: Vec<String> = trail.iter().map(|p| p.display().to_string()).collect();
     names.push(path.display().to_string());
-    Problem::error("book/use-circle", wanted.span, format!("these files use each other in a circle: {}", names.join(" → ")))
-        .help("take out one of the `use` lines; move what both need to a file of its own")
+    Problem::error(
+        "book/use-circle",
+        wanted.span,
+        format!("these files use each other in a circle: {}", names.join(" → ")),
+    )
+    .help("take out one of the `use` lines; move what both need to a file of its own")
 }
 
 /// A path with `.` and `..` worked out on paper, so that one file has one name.

@@ -2,9 +2,11 @@
 
 use crate::syntax::tree;
 
-use super::condition::Condition;
 use super::circuits::Circuit;
-use super::ids::{CautionId, CircuitId, ComplaintId, FaultId, FindingId, IndicationId, LimitId, PartId, RuleId, SettingId};
+use super::condition::Condition;
+use super::ids::{
+    CautionId, CircuitId, ComplaintId, FaultId, FindingId, IndicationId, LimitId, PartId, RuleId, SettingId,
+};
 use super::model::{Book, Caution, Complaint, Fault, Finding, Indication, Limit, Part, Rule, Setting, SettingKind};
 use super::names::Symbol;
 

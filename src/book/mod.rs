@@ -16,16 +16,19 @@ pub mod value;
 
 pub use circuits::Circuit;
 pub use condition::{Comparison, Condition, Node, Slot, Test, ToleranceLine, ToleranceSide};
-pub use ids::{CautionId, CircuitId, ComplaintId, ElementIx, FaultId, FindingId, IndicationId, LimitId, PartId, PointIx, RuleId, SettingId};
+pub use ids::{
+    CautionId, CircuitId, ComplaintId, ElementIx, FaultId, FindingId, IndicationId, LimitId, PartId, PointIx, RuleId,
+    SettingId,
+};
 pub use load::{Library, Loaded, load, load_part};
 pub use model::{
-    Affects, Band, Book, Case, Caution, Complaint, Conclusion, Fault, Finding, Hazard, Indication,
-    IndicationKind, Limit, Observation, Part, Reading, Rule, Setting, SettingKind, Shows, Steps, ToleranceWords,
+    Affects, Band, Book, Case, Caution, Complaint, Conclusion, Fault, Finding, Hazard, Indication, IndicationKind,
+    Limit, Observation, Part, Reading, Rule, Setting, SettingKind, Shows, Steps, ToleranceWords,
 };
 pub use names::Symbol;
 pub use resolve::entries::{EntryProblem, resolve_item, resolve_items};
-pub use resolve::unknown_name;
 pub use resolve::numbers;
-pub use uses::{Asked, ConditionRef, Uses};
+pub use resolve::unknown_name;
 pub use setup::{Consequences, Demand, Mask, Setup, Term};
+pub use uses::{Asked, ConditionRef, Uses};
 pub use value::{CallArgument, SlotIx, Value};

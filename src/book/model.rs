@@ -72,7 +72,11 @@ impl Setting {
     /// The lowest value of a set; the inactive one if the set is empty.
     pub fn lowest(&self, allowed: Mask) -> u8 {
         let found = allowed & self.every_value();
-        if found == 0 || found & (1 << self.inactive) != 0 { self.inactive } else { u8::try_from(found.trailing_zeros()).unwrap_or(0) }
+        if found == 0 || found & (1 << self.inactive) != 0 {
+            self.inactive
+        } else {
+            u8::try_from(found.trailing_zeros()).unwrap_or(0)
+        }
     }
 
     /// How a sentence names it at a value: `relay swapped`, `speed selected is high`.
@@ -175,6 +179,10 @@ pub struct Observation {
 
 /// Reading or observation.
 #[derive(Clone, PartialEq, Debug)]
+#[expect(
+    clippy::large_enum_variant,
+    reason = "made once a line and walked by reference; boxing would only blur the pattern"
+)]
 pub enum IndicationKind {
     /// A number.
     Reading(Reading),

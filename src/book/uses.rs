@@ -49,11 +49,14 @@ impl Uses {
 impl Book {
     /// Every condition that a verdict can rest on, in book order.
     pub fn conditions(&self) -> impl Iterator<Item = (ConditionRef, &Condition)> {
-        let rules = self.rules.iter().enumerate().map(|(place, rule)| (ConditionRef::Rule(RuleId::at(place)), &rule.condition));
+        let rules =
+            self.rules.iter().enumerate().map(|(place, rule)| (ConditionRef::Rule(RuleId::at(place)), &rule.condition));
         let faults = self.faults.iter().enumerate().flat_map(|(place, fault)| {
             let id = FaultId::at(place);
-            let shows = fault.shows.iter().enumerate().map(move |(n, shows)| (ConditionRef::Shows(id, n), &shows.condition));
-            let verify = fault.verify.iter().enumerate().map(move |(n, condition)| (ConditionRef::Verify(id, n), condition));
+            let shows =
+                fault.shows.iter().enumerate().map(move |(n, shows)| (ConditionRef::Shows(id, n), &shows.condition));
+            let verify =
+                fault.verify.iter().enumerate().map(move |(n, condition)| (ConditionRef::Verify(id, n), condition));
             shows.chain(verify)
         });
         let gone = self.complaints.iter().enumerate().filter_map(|(place, complaint)| {

@@ -119,9 +119,9 @@ impl Value {
     /// Folds two constants; otherwise the joined value. A constant divisor of 0 stays and gives unknown.
     pub(crate) fn quotient(a: Value, b: Value) -> Value {
         match (&a, &b) {
-            (Value::Constant(x), Value::Constant(y)) => {
-                x.checked_div(y).map_or_else(|| Value::Quotient(Box::new(a.clone()), Box::new(b.clone())), Value::Constant)
-            }
+            (Value::Constant(x), Value::Constant(y)) => x
+                .checked_div(y)
+                .map_or_else(|| Value::Quotient(Box::new(a.clone()), Box::new(b.clone())), Value::Constant),
             _ => Value::Quotient(Box::new(a), Box::new(b)),
         }
     }

@@ -52,7 +52,11 @@ fn asked(args: &AskArgs) -> Result<Exit, Failure> {
     let (loaded, book) = disk::open_book(&args.book)?;
     let (mut session, mut exit) = open(args, &loaded, book)?;
     out::page(session.greeting().gap());
-    let ended = if std::io::stdin().is_terminal() { converse(&loaded, &mut session)? } else { read_pipe(&loaded, &mut session)? };
+    let ended = if std::io::stdin().is_terminal() {
+        converse(&loaded, &mut session)?
+    } else {
+        read_pipe(&loaded, &mut session)?
+    };
     exit = exit.max(ended);
     Ok(exit)
 }
@@ -71,7 +75,9 @@ fn open(args: &AskArgs, loaded: &Loaded, book: Book) -> Result<(Session, Exit), 
     };
     let (journal, text, record) = Journal::open(path, &header).map_err(|problem| {
         let why = match problem {
-            OpenProblem::Busy => "another program is writing to it; one writer at a time, reading is always possible".to_string(),
+            OpenProblem::Busy => {
+                "another program is writing to it; one writer at a time, reading is always possible".to_string()
+            }
             OpenProblem::NotARecord(why) => format!("it is no job record: {why}"),
             OpenProblem::Io(error) => disk::because(&error),
         };
@@ -87,7 +93,10 @@ fn open(args: &AskArgs, loaded: &Loaded, book: Book) -> Result<(Session, Exit), 
     out::problems(&played.problems, &played.sources);
     let bad = played.problems.iter().any(|problem| problem.severity == Severity::Error);
     let header = Some(record.header);
-    Ok((Session::new(book, played.job, header, Some(Box::new(Record(journal)))), if bad { Exit::Found } else { Exit::Done }))
+    Ok((
+        Session::new(book, played.job, header, Some(Box::new(Record(journal)))),
+        if bad { Exit::Found } else { Exit::Done },
+    ))
 }
 
 /// On a terminal: until `quit` or Ctrl-D.
@@ -125,7 +134,9 @@ fn read_pipe(loaded: &Loaded, session: &mut Session) -> Result<Exit, Failure> {
         let read = input.read_until(b'\n', &mut bytes);
         match read {
             Ok(0) => break,
-            Err(error) => return Err(Failure::said(&format!("standard input can't be read: {}", disk::because(&error)))),
+            Err(error) => {
+                return Err(Failure::said(&format!("standard input can't be read: {}", disk::because(&error))));
+            }
             Ok(_) => {}
         }
         let line = match disk::to_text(bytes) {
@@ -159,10 +170,10 @@ fn show(loaded: &Loaded, session: &mut Session, reply: &Reply) -> bool {
     let problems: &[Problem] = &reply.problems;
     out::problems(problems, &reply.sources);
     out::page(&reply.page);
-    if let Some(profile) = &reply.profile {
-        if let Ok(book) = disk::resolve_book(loaded, Some(profile)) {
-            out::page(&session.change_book(book));
-        }
+    if let Some(profile) = &reply.profile
+        && let Ok(book) = disk::resolve_book(loaded, Some(profile))
+    {
+        out::page(&session.change_book(book));
     }
     reply.over
 }

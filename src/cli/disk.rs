@@ -46,7 +46,8 @@ impl Library for Disk {
         let real = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
         let inside = |folder: &Path| {
             let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
-            let on_paper = !plain(path).starts_with("..") && !path.is_absolute() || plain(path).starts_with(plain(folder));
+            let on_paper =
+                !plain(path).starts_with("..") && !path.is_absolute() || plain(path).starts_with(plain(folder));
             if path.exists() { real(path).starts_with(real(folder)) } else { on_paper }
         };
         inside(&self.folder) || self.library.as_deref().is_some_and(inside)
@@ -139,5 +140,9 @@ pub(super) fn resolve_book(loaded: &Loaded, profile: Option<&str>) -> Result<Boo
         return Ok(book);
     }
     out::problems(&errors, &loaded.sources);
-    Err(Failure::said(&format!("`{}` can't be used: {}", loaded.file, crate::output::words::counted(errors.len(), "error", "errors"))))
+    Err(Failure::said(&format!(
+        "`{}` can't be used: {}",
+        loaded.file,
+        crate::output::words::counted(errors.len(), "error", "errors")
+    )))
 }

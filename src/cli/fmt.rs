@@ -41,7 +41,8 @@ pub(super) fn run(args: &FmtArgs) -> Exit {
 
 /// For editors: the layout of what comes in; a text with errors comes out as it went in.
 fn standard(args: &FmtArgs) -> Result<Exit, Failure> {
-    let text = script::standard_input(args.large).map_err(|why| Failure::said(&format!("standard input can't be read: {why}")))?;
+    let text = script::standard_input(args.large)
+        .map_err(|why| Failure::said(&format!("standard input can't be read: {why}")))?;
     let name = "standard input";
     match laid_out(name, &text) {
         None => {
@@ -66,7 +67,8 @@ fn one(args: &FmtArgs, path: &Path) -> Result<Exit, Failure> {
         return Ok(differs(&name, &text, &wanted));
     }
     if wanted != text {
-        replace(path, &wanted).map_err(|error| Failure::said(&format!("`{name}` can't be written: {}", disk::because(&error))))?;
+        replace(path, &wanted)
+            .map_err(|error| Failure::said(&format!("`{name}` can't be written: {}", disk::because(&error))))?;
         out::text(&format!("laid out: {}\n", clean(&name)));
     }
     Ok(Exit::Done)

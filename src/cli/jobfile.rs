@@ -51,8 +51,12 @@ fn complaints_of(record: &Record, source: SourceId, text: &str) -> Vec<Problem> 
         let start: usize = text.split_inclusive('\n').take(line - 1).map(str::len).sum();
         let length = text.get(start..).and_then(|rest| rest.lines().next()).map_or(0, str::len);
         problems.push(
-            Problem::error("job/chain-broken", Span::new(source, start, start + length), "this line, or one before it, was changed after it was written")
-                .help("the job is judged as it reads now; compare with a copy of the record"),
+            Problem::error(
+                "job/chain-broken",
+                Span::new(source, start, start + length),
+                "this line, or one before it, was changed after it was written",
+            )
+            .help("the job is judged as it reads now; compare with a copy of the record"),
         );
     }
     problems
@@ -63,16 +67,25 @@ fn other_book(book: &Book, header: &Header, source: SourceId) -> Option<Problem>
     if header.digest == book.digest || header.digest.is_empty() {
         return None;
     }
-    let revision = |revision: &Option<String>| revision.clone().map_or("no revision".to_string(), |r| format!("revision {r}"));
+    let revision =
+        |revision: &Option<String>| revision.clone().map_or("no revision".to_string(), |r| format!("revision {r}"));
     let message = format!(
         "this job was recorded with another state of the book ({}; the book now is {})",
         revision(&header.revision),
         revision(&book.revision)
     );
-    Some(Problem::warning("job/other-book", Span::new(source, 0, record::FIRST_LINE.len()), message).help("it is judged with what still fits; lines that no longer fit are named"))
+    Some(
+        Problem::warning("job/other-book", Span::new(source, 0, record::FIRST_LINE.len()), message)
+            .help("it is judged with what still fits; lines that no longer fit are named"),
+    )
 }
 
 /// The header for a new record of a book.
 pub(super) fn new_header(book: &Book, path: &Path) -> Header {
-    Header { book: path.display().to_string(), revision: book.revision.clone(), digest: book.digest.clone(), ..Header::default() }
+    Header {
+        book: path.display().to_string(),
+        revision: book.revision.clone(),
+        digest: book.digest.clone(),
+        ..Header::default()
+    }
 }

@@ -46,7 +46,12 @@ fn judged(args: &JudgeArgs) -> Result<Exit, Failure> {
 }
 
 /// Plays the job, under the profile that it names if it names one.
-pub(super) fn played(args: &BookArgs, job: Option<&Path>, loaded: &Loaded, book: Book) -> Result<(Book, Played), Failure> {
+pub(super) fn played(
+    args: &BookArgs,
+    job: Option<&Path>,
+    loaded: &Loaded,
+    book: Book,
+) -> Result<(Book, Played), Failure> {
     let (name, text) = match job {
         Some(path) => {
             let text = disk::read_text(path, args.reading.large).map_err(|why| Failure::file(path, &why))?;
@@ -54,10 +59,15 @@ pub(super) fn played(args: &BookArgs, job: Option<&Path>, loaded: &Loaded, book:
         }
         None => {
             let text = script::standard_input(args.reading.large);
-            ("standard input".to_string(), text.map_err(|why| Failure::said(&format!("standard input can't be read: {why}")))?)
+            (
+                "standard input".to_string(),
+                text.map_err(|why| Failure::said(&format!("standard input can't be read: {why}")))?,
+            )
         }
     };
-    let play = |book: &Book| jobfile::play(book, &name, &text).map_err(|why| Failure::said(&format!("`{name}` can't be read: {why}")));
+    let play = |book: &Book| {
+        jobfile::play(book, &name, &text).map_err(|why| Failure::said(&format!("`{name}` can't be read: {why}")))
+    };
     let played = play(&book)?;
     match &played.job.profile {
         Some(profile) if args.profile.is_none() => {

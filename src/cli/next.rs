@@ -17,7 +17,7 @@ use super::{BookArgs, Exit, Format, disk, out};
 
 /// Arguments of `next`.
 #[derive(Clone, Debug, Args)]
-pub struct NextArgs {
+pub(super) struct NextArgs {
     #[command(flatten)]
     book: BookArgs,
     /// The job: a record, or plain sentences one a line; standard input if left out, nothing entered on a terminal
@@ -31,7 +31,7 @@ pub struct NextArgs {
 }
 
 /// Runs it.
-pub fn run(args: &NextArgs) -> Exit {
+pub(super) fn run(args: &NextArgs) -> Exit {
     advised(args).unwrap_or_else(Exit::from)
 }
 
@@ -49,7 +49,12 @@ fn advised(args: &NextArgs) -> Result<Exit, Failure> {
     Ok(show(args, &book, &played.job, played.skipped()).max(played.exit()))
 }
 
-fn show(args: &NextArgs, book: &crate::book::Book, job: &Job, skipped: Vec<crate::output::judgement_json::JsonSkipped>) -> Exit {
+fn show(
+    args: &NextArgs,
+    book: &crate::book::Book,
+    job: &Job,
+    skipped: Vec<crate::output::judgement_json::JsonSkipped>,
+) -> Exit {
     let judgement = judge(book, job);
     let advice = advise(book, job, &judgement, usize::from(args.count));
     let wording = Wording { book, job };

@@ -86,7 +86,13 @@ pub(super) fn lines(text: &str) -> impl Iterator<Item = (usize, &str)> {
 ///
 /// # Errors
 /// What is wrong with it, placed in its source.
-pub(super) fn enter(book: &Book, job: &mut Job, source: SourceId, base: usize, line: &str) -> Result<Vec<crate::job::Notice>, Vec<Problem>> {
+pub(super) fn enter(
+    book: &Book,
+    job: &mut Job,
+    source: SourceId,
+    base: usize,
+    line: &str,
+) -> Result<Vec<crate::job::Notice>, Vec<Problem>> {
     let statement = parse_statement(source, base, line).map_err(|problem| vec![problem])?;
     job.enter(book, statement, line)
 }

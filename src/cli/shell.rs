@@ -31,11 +31,16 @@ pub(super) fn completions(args: &CompletionArgs) -> Exit {
 
 /// Writes the man pages.
 pub(super) fn man(args: &ManArgs) -> Exit {
-    let written = std::fs::create_dir_all(&args.folder).and_then(|()| clap_mangen::generate_to(Cli::command(), &args.folder));
+    let written =
+        std::fs::create_dir_all(&args.folder).and_then(|()| clap_mangen::generate_to(Cli::command(), &args.folder));
     match written {
         Ok(()) => Exit::Done,
         Err(error) => {
-            out::error_line(&format!("ruleout: `{}` can't be written: {}", args.folder.display(), disk::because(&error)));
+            out::error_line(&format!(
+                "ruleout: `{}` can't be written: {}",
+                args.folder.display(),
+                disk::because(&error)
+            ));
             Exit::Failed
         }
     }

@@ -98,11 +98,24 @@ fn find(book: &Book, name: &Name) -> Result<IndicationId, Problem> {
         Some(Symbol::Indication(id)) => Ok(id),
         Some(Symbol::Setting(id)) => {
             let setting = book.setting(id);
-            let help = if setting.one_of { format!("type `with {} is VALUE`", setting.name) } else { format!("type `with {}` or `without {}`", setting.name, setting.name) };
-            Err(Problem::error("job/setting-entered", name.span, format!("`{}` is a state or change, not a reading", name.text)).help(help))
+            let help = if setting.one_of {
+                format!("type `with {} is VALUE`", setting.name)
+            } else {
+                format!("type `with {}` or `without {}`", setting.name, setting.name)
+            };
+            Err(Problem::error(
+                "job/setting-entered",
+                name.span,
+                format!("`{}` is a state or change, not a reading", name.text),
+            )
+            .help(help))
         }
-        Some(other) => Err(Problem::error("job/not-an-indication", name.span, format!("`{}` is {}, not a reading or observation", name.text, other.noun()))
-            .help("enter readings and observations; ask about a fault with `why FAULT`")),
+        Some(other) => Err(Problem::error(
+            "job/not-an-indication",
+            name.span,
+            format!("`{}` is {}, not a reading or observation", name.text, other.noun()),
+        )
+        .help("enter readings and observations; ask about a fault with `why FAULT`")),
         None => Err(super::unknown(name, "reading or observation", book.indications.iter().map(|i| i.name.as_str()))),
     }
 }
@@ -121,18 +134,33 @@ fn answer(indication: &Indication, answers: &[String], words: &EntryWords) -> Re
             let key = word.key();
             let Some(place) = answers.iter().position(|a| fold(a) == key) else {
                 let list = answers.join("`, `");
-                return Err(Problem::error("job/unknown-answer", word.span, format!("`{name}` is never answered `{}`", word.text))
-                    .help(did_you_mean(&word.text, answers.iter().map(String::as_str)).unwrap_or_else(|| format!("its answers are `{list}`"))));
+                return Err(Problem::error(
+                    "job/unknown-answer",
+                    word.span,
+                    format!("`{name}` is never answered `{}`", word.text),
+                )
+                .help(
+                    did_you_mean(&word.text, answers.iter().map(String::as_str))
+                        .unwrap_or_else(|| format!("its answers are `{list}`")),
+                ));
             };
             let said = answers.get(place).cloned().unwrap_or_default();
             if words.joint == Joint::Equals {
-                return Err(Problem::error("job/equals-answer", words.joint_span, format!("`{name}` is an observation; answers stand after `is`"))
-                    .help(format!("type `{name} is {said}`")));
+                return Err(Problem::error(
+                    "job/equals-answer",
+                    words.joint_span,
+                    format!("`{name}` is an observation; answers stand after `is`"),
+                )
+                .help(format!("type `{name} is {said}`")));
             }
             Ok((EntryValue::Answer(1 << place.min(63)), said))
         }
-        _ => Err(Problem::error("job/number-for-answer", words.span, format!("`{name}` is an observation and takes no number"))
-            .help(format!("type `{name} is` and one of `{}`", answers.join("`, `")))),
+        _ => Err(Problem::error(
+            "job/number-for-answer",
+            words.span,
+            format!("`{name}` is an observation and takes no number"),
+        )
+        .help(format!("type `{name} is` and one of `{}`", answers.join("`, `")))),
     }
 }
 
@@ -152,17 +180,30 @@ impl Measuring<'_> {
         match &words.value {
             Value::NotMeasured(_) => return Ok((EntryValue::NotMeasured, "not measured".into(), Vec::new())),
             Value::Word(word) => {
-                return Err(Problem::error("job/answer-for-number", word.span, format!("`{name}` is a reading and takes a number, found `{}`", word.text))
-                    .help(format!("type `{name} = NUMBER {unit}`")));
+                return Err(Problem::error(
+                    "job/answer-for-number",
+                    word.span,
+                    format!("`{name}` is a reading and takes a number, found `{}`", word.text),
+                )
+                .help(format!("type `{name} = NUMBER {unit}`")));
             }
             Value::Log { file, .. } => {
-                return Err(Problem::error("book/not-evaluated", file.span, "recorded signals are not evaluated by this version")
-                    .help("enter the number that decides, such as the lowest value seen"));
+                return Err(Problem::error(
+                    "book/not-evaluated",
+                    file.span,
+                    "recorded signals are not evaluated by this version",
+                )
+                .help("enter the number that decides, such as the lowest value seen"));
             }
             Value::Measured { number, .. } if words.joint == Joint::Is => {
-                let typed = number.unit.as_ref().map_or(number.digits.to_string(), |u| format!("{} {}", number.digits, u.text));
-                return Err(Problem::error("job/is-number", words.joint_span, format!("`{name}` is a reading; numbers stand after `=`"))
-                    .help(format!("type `{name} = {typed}`")));
+                let typed =
+                    number.unit.as_ref().map_or(number.digits.to_string(), |u| format!("{} {}", number.digits, u.text));
+                return Err(Problem::error(
+                    "job/is-number",
+                    words.joint_span,
+                    format!("`{name}` is a reading; numbers stand after `=`"),
+                )
+                .help(format!("type `{name} = {typed}`")));
             }
             _ => {}
         }
@@ -171,7 +212,8 @@ impl Measuring<'_> {
             Value::OneSided(side, number) => self.one_sided(*side, number),
             Value::Spread(low, high) => self.spread(low, high, low.span.to(high.span)),
             Value::Measured { number, plus_minus } => self.measured(number, plus_minus.as_ref()),
-            _ => Err(Problem::error("job/is-number", words.span, format!("`{name}` takes a number")).help(format!("type `{name} = NUMBER {unit}`"))),
+            _ => Err(Problem::error("job/is-number", words.span, format!("`{name}` takes a number"))
+                .help(format!("type `{name} = NUMBER {unit}`"))),
         }
     }
 
@@ -189,7 +231,11 @@ impl Measuring<'_> {
         if amount.dimension.joined_by_ambient(own.dimension) {
             let point = Interval::point(amount.base.clone());
             let around = &self.job.surroundings;
-            let joined = if own.dimension == Dimension::GAUGE_PRESSURE { around.to_gauge(&point) } else { around.to_absolute(&point) };
+            let joined = if own.dimension == Dimension::GAUGE_PRESSURE {
+                around.to_gauge(&point)
+            } else {
+                around.to_absolute(&point)
+            };
             amount.base = joined.centre().unwrap_or(amount.base);
             amount.dimension = own.dimension;
             let kpa = around.ambient_pressure.clone() * Exact::pow10(-3);
@@ -197,9 +243,11 @@ impl Measuring<'_> {
             return Ok((amount, Some(Notice::new(NoticeKind::Converted, text))));
         }
         let span = number.unit.as_ref().map_or(number.span, |u| u.span);
-        let message = format!("`{}` is {}, found {}", self.indication.name, own.dimension.a_noun(), amount.dimension.a_noun());
+        let message =
+            format!("`{}` is {}, found {}", self.indication.name, own.dimension.a_noun(), amount.dimension.a_noun());
         let fix = own.dimension.compare(amount.dimension).err().and_then(|clash| clash.fix());
-        Err(Problem::error("units/mismatch", span, message).help(fix.unwrap_or_else(|| format!("enter it in {}", own.symbol))))
+        Err(Problem::error("units/mismatch", span, message)
+            .help(fix.unwrap_or_else(|| format!("enter it in {}", own.symbol))))
     }
 
     fn measured(&self, number: &Number, stated: Option<&Number>) -> Result<Measured, Problem> {

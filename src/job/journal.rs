@@ -116,7 +116,12 @@ impl<S: Store> Journal<S> {
     ///
     /// # Errors
     /// Why it can't be written.
-    pub fn resume(mut store: S, text: &str, header: &Header, clock: fn() -> String) -> Result<(Self, Record), OpenProblem> {
+    pub fn resume(
+        mut store: S,
+        text: &str,
+        header: &Header,
+        clock: fn() -> String,
+    ) -> Result<(Self, Record), OpenProblem> {
         // A header that was torn while it was written holds no entry yet: begin again.
         let unfinished = !text.is_empty() && !text.contains('\n') && record::FIRST_LINE.starts_with(text);
         if text.is_empty() || unfinished {

@@ -26,7 +26,8 @@ pub fn unknown<'a>(name: &Name, wanted: &str, known: impl Iterator<Item = &'a st
         (false, true) => format!("it has `{}` and others; Tab completes names", some.join("`, `")),
         (false, false) => format!("it has `{}`", some.join("`, `")),
     };
-    Problem::error("job/unknown-name", name.span, format!("this book has no {wanted} `{}`", name.text)).help(near.unwrap_or(list))
+    Problem::error("job/unknown-name", name.span, format!("this book has no {wanted} `{}`", name.text))
+        .help(near.unwrap_or(list))
 }
 
 /// A statement as it was accepted.
@@ -110,7 +111,10 @@ impl Job {
     /// Why it can't be taken.
     pub fn enter(&mut self, book: &Book, statement: Statement, text: &str) -> Result<Vec<Notice>, Vec<Problem>> {
         if let Statement::TakeBack(span) = statement {
-            let last = self.lines.iter().rposition(|line| !line.taken_back && !matches!(line.statement, Statement::TakeBack(_)));
+            let last = self
+                .lines
+                .iter()
+                .rposition(|line| !line.taken_back && !matches!(line.statement, Statement::TakeBack(_)));
             let Some(last) = last else {
                 return Err(vec![Problem::error("job/nothing-to-take-back", span, "there is nothing to take back")]);
             };
@@ -166,7 +170,8 @@ impl Job {
             if entry.epoch != epoch || entry.value == EntryValue::NotMeasured {
                 continue;
             }
-            let replaced = live.iter().position(|id| self.entries.get(id.place()).is_some_and(|old| entry.replaces(book, old)));
+            let replaced =
+                live.iter().position(|id| self.entries.get(id.place()).is_some_and(|old| entry.replaces(book, old)));
             if let Some(at) = replaced {
                 live.remove(at);
             }

@@ -26,9 +26,10 @@ impl Job {
             Statement::Ambient(numbers) => self.ambient(numbers),
             Statement::Profile(text) => self.profile(book, text),
             Statement::CannotReach(name) => self.cannot_reach(book, name),
-            Statement::Expect(_, span) => {
-                Err(vec![Problem::error("job/expect", *span, "`expect` belongs to the cases of a rulebook").help("ask `faults` or `why F` instead")])
-            }
+            Statement::Expect(_, span) => Err(vec![
+                Problem::error("job/expect", *span, "`expect` belongs to the cases of a rulebook")
+                    .help("ask `faults` or `why F` instead"),
+            ]),
             Statement::TakeBack(_) => Ok(Vec::new()),
         }
     }
@@ -69,11 +70,17 @@ impl Job {
         let name = &book.indication(new.indication).name;
         if let Some(at) = earlier.iter().position(|old| new.replaces(book, old)) {
             let old = earlier.remove(at);
-            return Some(Notice::new(NoticeKind::Replaced, format!("this replaces {name} {} taken under the same setup", old.said)));
+            return Some(Notice::new(
+                NoticeKind::Replaced,
+                format!("this replaces {name} {} taken under the same setup", old.said),
+            ));
         }
         let other = earlier.last()?;
         let under = setup_words(book, &other.setup);
-        let text = format!("{name} was also entered as {} under another setup ({under}); both count. If the setup of this one is wrong, say `that was with …`; if it was entered by mistake, `take back`", other.said);
+        let text = format!(
+            "{name} was also entered as {} under another setup ({under}); both count. If the setup of this one is wrong, say `that was with …`; if it was entered by mistake, `take back`",
+            other.said
+        );
         Some(Notice::new(NoticeKind::BothCount, text))
     }
 
@@ -85,7 +92,10 @@ impl Job {
         notices.extend(idle(book, &last));
         let name = book.indication(last.indication).name.clone();
         let under = setup_words(book, &last.setup);
-        notices.push(Notice::new(NoticeKind::Note, format!("{name} {} now counts as taken {under}; the setup from here on is not changed by this", last.said)));
+        notices.push(Notice::new(
+            NoticeKind::Note,
+            format!("{name} {} now counts as taken {under}; the setup from here on is not changed by this", last.said),
+        ));
         if let Some(place) = self.entries.last_mut() {
             *place = last;
         }
@@ -135,8 +145,12 @@ impl Job {
                 pressure = Some(amount.base);
             } else {
                 return Err(vec![
-                    Problem::error("job/ambient", number.span, "ambient is a temperature, an absolute pressure, or both")
-                        .help("type for example `ambient 31 degC` or `ambient 31 degC, 98 kPa absolute`"),
+                    Problem::error(
+                        "job/ambient",
+                        number.span,
+                        "ambient is a temperature, an absolute pressure, or both",
+                    )
+                    .help("type for example `ambient 31 degC` or `ambient 31 degC, 98 kPa absolute`"),
                 ]);
             }
         }
@@ -150,8 +164,15 @@ impl Job {
     fn profile(&mut self, book: &Book, text: &Text) -> Done {
         let wanted = text.text.to_lowercase();
         if !book.profiles.iter().any(|profile| profile.to_lowercase() == wanted) {
-            let offered = if book.profiles.is_empty() { "this book has none".into() } else { format!("this book has `{}`", book.profiles.join("`, `")) };
-            return Err(vec![Problem::error("job/unknown-profile", text.span, format!("there is no profile `{}`", text.text)).help(offered)]);
+            let offered = if book.profiles.is_empty() {
+                "this book has none".into()
+            } else {
+                format!("this book has `{}`", book.profiles.join("`, `"))
+            };
+            return Err(vec![
+                Problem::error("job/unknown-profile", text.span, format!("there is no profile `{}`", text.text))
+                    .help(offered),
+            ]);
         }
         self.profile = Some(text.text.to_string());
         Ok(Vec::new())
@@ -165,7 +186,11 @@ impl Job {
                 }
                 Ok(Vec::new())
             }
-            _ => Err(vec![super::unknown(name, "reading or observation", book.indications.iter().map(|i| i.name.as_str()))]),
+            _ => Err(vec![super::unknown(
+                name,
+                "reading or observation",
+                book.indications.iter().map(|i| i.name.as_str()),
+            )]),
         }
     }
 }
@@ -181,7 +206,11 @@ pub fn set_up(book: &Book, setup: &mut Setup, items: &[SetupItem]) -> Done {
             Ok(value) => values.push(value),
             // Who types a job can't declare anything.
             Err(problem) if problem.code == "book/unknown-name" => {
-                problems.push(super::unknown(&item.name, "state or change", book.settings.iter().map(|s| s.name.as_str())));
+                problems.push(super::unknown(
+                    &item.name,
+                    "state or change",
+                    book.settings.iter().map(|s| s.name.as_str()),
+                ));
             }
             Err(problem) => problems.push(problem),
         }
@@ -198,8 +227,10 @@ fn wanted(book: &Book, item: &SetupItem) -> Result<(SettingId, u8), Problem> {
     let setting = book.setting(term.setting);
     if let (false, Some((_, value))) = (item.with, &item.value) {
         let first = setting.values.first().map_or("", String::as_str);
-        return Err(Problem::error("setup/without-value", value.span, "`without` takes no value here")
-            .help(format!("write `without {0}` for its first value, `{first}`, or `with {0} is VALUE`", setting.name)));
+        return Err(Problem::error("setup/without-value", value.span, "`without` takes no value here").help(format!(
+            "write `without {0}` for its first value, `{first}`, or `with {0} is VALUE`",
+            setting.name
+        )));
     }
     if term.allowed.count_ones() != 1 {
         let list = setting.values.join("`, `");
@@ -238,17 +269,27 @@ fn idle(book: &Book, entry: &Entry) -> Option<Notice> {
     if let Some(first) = indication.demand.terms.iter().find(unmet) {
         let term = indication.needs.iter().find(unmet).unwrap_or(first);
         let fix = set_words(book, term.setting, term.allowed);
-        return note(format!("{name} is kept but decides nothing: it needs `{fix}`; set that and take it again, or say `that was {fix}`"));
+        return note(format!(
+            "{name} is kept but decides nothing: it needs `{fix}`; set that and take it again, or say `that was {fix}`"
+        ));
     }
     let uses = book.uses_of(entry.indication)?;
     if uses.any_matches(book, entry.indication, &entry.setup) || book.foretells(entry.indication, &entry.setup) {
         return None;
     }
     if uses.asked.is_empty() {
-        let judged = indication.reading().is_some_and(|r| !r.tolerance.is_empty()) || indication.observation().is_some_and(|o| o.sound != 0);
-        return if judged { None } else { note(format!("{name} is kept but decides nothing: no rule of this book asks for it")) };
+        let judged = indication.reading().is_some_and(|r| !r.tolerance.is_empty())
+            || indication.observation().is_some_and(|o| o.sound != 0);
+        return if judged {
+            None
+        } else {
+            note(format!("{name} is kept but decides nothing: no rule of this book asks for it"))
+        };
     }
-    note(format!("{name} is kept but decides nothing as things stand: {}", way_out(book, entry.indication, &entry.setup)))
+    note(format!(
+        "{name} is kept but decides nothing as things stand: {}",
+        way_out(book, entry.indication, &entry.setup)
+    ))
 }
 
 /// Whether no atom of the book can match an entry.
@@ -260,10 +301,13 @@ pub fn decides_nothing(book: &Book, entry: &Entry) -> bool {
 fn way_out(book: &Book, indication: IndicationId, setup: &Setup) -> String {
     let Some(uses) = book.uses_of(indication) else { return String::new() };
     for asked in &uses.asked {
-        if asked.demand.holds(setup) {
-            if let Some(change) = unnamed_change(book, &asked.demand, indication, setup, &asked.loose) {
-                return format!("no rule asks for it with `{}` in place; put that back and take it again", book.setting(change).name);
-            }
+        if asked.demand.holds(setup)
+            && let Some(change) = unnamed_change(book, &asked.demand, indication, setup, &asked.loose)
+        {
+            return format!(
+                "no rule asks for it with `{}` in place; put that back and take it again",
+                book.setting(change).name
+            );
         }
     }
     let wrong = uses.asked.iter().filter_map(|asked| {
@@ -273,7 +317,10 @@ fn way_out(book: &Book, indication: IndicationId, setup: &Setup) -> String {
         Some((missing.len(), *named))
     });
     match wrong.min_by_key(|(count, _)| *count) {
-        Some((_, term)) => format!("it is asked for under another setup; set `{}` and take it again", set_words(book, term.setting, term.allowed)),
+        Some((_, term)) => format!(
+            "it is asked for under another setup; set `{}` and take it again",
+            set_words(book, term.setting, term.allowed)
+        ),
         None => "no rule asks for it under this setup".into(),
     }
 }
@@ -297,7 +344,11 @@ pub fn setup_words(book: &Book, setup: &Setup) -> String {
         if value == setting.normal {
             continue;
         }
-        if value == setting.inactive && !setting.one_of { without.push(setting.name.clone()) } else { with.push(setting.said(value)) }
+        if value == setting.inactive && !setting.one_of {
+            without.push(setting.name.clone())
+        } else {
+            with.push(setting.said(value))
+        }
     }
     let list = |word: &str, names: &[String]| (!names.is_empty()).then(|| format!("{word} {}", names.join(", ")));
     let said: Vec<String> = [list("with", &with), list("without", &without)].into_iter().flatten().collect();

@@ -83,7 +83,9 @@ impl Header {
             field("revision", revision);
         }
         field("digest", &self.digest);
-        for (word, value) in [("vehicle", &self.vehicle), ("odometer", &self.odometer), ("technician", &self.technician)] {
+        for (word, value) in
+            [("vehicle", &self.vehicle), ("odometer", &self.odometer), ("technician", &self.technician)]
+        {
             if let Some(value) = value {
                 field(word, value);
             }
@@ -211,7 +213,10 @@ impl Reading {
 /// Whether a line begins with a date.
 fn is_stamped(words: &str) -> bool {
     let bytes = words.as_bytes();
-    bytes.len() > 10 && bytes.iter().take(4).all(u8::is_ascii_digit) && bytes.get(4) == Some(&b'-') && bytes.get(7) == Some(&b'-')
+    bytes.len() > 10
+        && bytes.iter().take(4).all(u8::is_ascii_digit)
+        && bytes.get(4) == Some(&b'-')
+        && bytes.get(7) == Some(&b'-')
 }
 
 /// `2026-11-25 10:12:03 +01:00 [3f2a9c1d] with relay swapped`
@@ -237,7 +242,12 @@ mod tests {
     use super::*;
 
     fn sample() -> String {
-        let header = Header { book: "fans.rulebook".into(), digest: "00".into(), vehicle: Some("Bus 12".into()), ..Header::default() };
+        let header = Header {
+            book: "fans.rulebook".into(),
+            digest: "00".into(),
+            vehicle: Some("Bus 12".into()),
+            ..Header::default()
+        };
         let (first, chain) = line(&header.chain(), "2026-11-25 10:00:00 +01:00", "with cooling demanded");
         let (second, _) = line(&chain, "2026-11-25 10:01:00 +01:00", "fan runs is no");
         format!("{}{first}{second}", header.render())

@@ -76,7 +76,8 @@ pub struct Linted {
 /// What the other files of a run ask of each file, in the order of the files.
 pub fn outside(files: &[Opened]) -> Vec<Outside> {
     let mut all = vec![Outside::default(); files.len()];
-    let places: std::collections::BTreeMap<PathBuf, usize> = files.iter().enumerate().map(|(place, file)| (file.path(), place)).collect();
+    let places: std::collections::BTreeMap<PathBuf, usize> =
+        files.iter().enumerate().map(|(place, file)| (file.path(), place)).collect();
     for file in files.iter().filter(|file| file.loaded.trees.len() > 1) {
         let uses = NameUses::gather(&file.book, &file.loaded.trees);
         let own = places.get(&file.path()).copied();

@@ -130,7 +130,13 @@ pub struct JsonAdvice {
 }
 
 /// The answer for some advice.
-pub fn json_advice(book: &Book, job: &Job, judgement: &Judgement, advice: &Advice, skipped: Vec<JsonSkipped>) -> JsonAdvice {
+pub fn json_advice(
+    book: &Book,
+    job: &Job,
+    judgement: &Judgement,
+    advice: &Advice,
+    skipped: Vec<JsonSkipped>,
+) -> JsonAdvice {
     let shown = Shown { wording: Wording { book, job } };
     JsonAdvice {
         schema: SCHEMA,
@@ -188,7 +194,12 @@ impl Shown<'_> {
             minutes: test.seconds / 60.0,
             timed: test.timed,
             gain_bits: test.gain_bits,
-            together: test.together.iter().flat_map(|(_, others)| others).map(|id| book.indication(*id).name.clone()).collect(),
+            together: test
+                .together
+                .iter()
+                .flat_map(|(_, others)| others)
+                .map(|id| book.indication(*id).name.clone())
+                .collect(),
             too_close: test.too_close,
             cautions: self.wording.cautions_of(test).into_iter().map(|caution| caution.text).collect(),
             answers: test.answers.iter().map(|answer| self.answer(test, answer)).collect(),
@@ -199,7 +210,8 @@ impl Shown<'_> {
         let book = self.wording.book;
         let setting = book.setting(step.setting);
         let off = step.back && !setting.one_of;
-        let enter = if off { format!("without {}", setting.name) } else { format!("with {}", setting.said(step.value)) };
+        let enter =
+            if off { format!("without {}", setting.name) } else { format!("with {}", setting.said(step.value)) };
         let how = if off { setting.put_back.clone() } else { setting.steps.how.clone() };
         let donors = step.donors.iter().map(|id| book.part(*id).name.clone()).collect();
         JsonSetStep { enter, how, minutes: step.seconds / 60.0, donors }
@@ -232,12 +244,16 @@ impl Shown<'_> {
     fn hand_over(&self, over: HandOver) -> JsonHandOver {
         let book = self.wording.book;
         match over {
-            HandOver::Test(id, caution) => {
-                JsonHandOver { kind: "test", what: book.indication(id).name.clone(), caution: book.caution(caution).text.clone() }
-            }
-            HandOver::Repair(id, caution) => {
-                JsonHandOver { kind: "repair", what: book.fault(id).name.clone(), caution: book.caution(caution).text.clone() }
-            }
+            HandOver::Test(id, caution) => JsonHandOver {
+                kind: "test",
+                what: book.indication(id).name.clone(),
+                caution: book.caution(caution).text.clone(),
+            },
+            HandOver::Repair(id, caution) => JsonHandOver {
+                kind: "repair",
+                what: book.fault(id).name.clone(),
+                caution: book.caution(caution).text.clone(),
+            },
         }
     }
 }

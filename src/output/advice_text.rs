@@ -46,7 +46,10 @@ impl Wording<'_> {
     /// One test with all that goes with it.
     pub fn test(&self, test: &TestAdvice, cautioned: &mut Vec<String>) -> Page {
         let mut page = Page::new();
-        page.line(0, format!("Next: {}, {}{}", self.indication(test.indication), duration(test.seconds), self.purpose(test)));
+        page.line(
+            0,
+            format!("Next: {}, {}{}", self.indication(test.indication), duration(test.seconds), self.purpose(test)),
+        );
         self.cautions(&mut page, &self.cautions_of(test), cautioned);
         for step in &test.steps {
             self.set_step(&mut page, step);
@@ -67,7 +70,10 @@ impl Wording<'_> {
         }
         if let Some((decides, others)) = &test.together {
             let others: Vec<&str> = others.iter().map(|id| self.indication(*id)).collect();
-            page.line(1, format!("then {}: only together they decide {}", others.join(", then "), self.condition_name(*decides)));
+            page.line(
+                1,
+                format!("then {}: only together they decide {}", others.join(", then "), self.condition_name(*decides)),
+            );
         }
         page
     }
@@ -78,7 +84,13 @@ impl Wording<'_> {
         let (Some(meter), Some(unit)) = (&test.meter, unit) else { return };
         if test.too_close >= 0.02 {
             let likely = about(test.too_close);
-            page.line(1, format!("meter: ± {} at the limits; {likely} that the reading lies too close to one to decide", unit.show_width(meter)));
+            page.line(
+                1,
+                format!(
+                    "meter: ± {} at the limits; {likely} that the reading lies too close to one to decide",
+                    unit.show_width(meter)
+                ),
+            );
         }
     }
 
@@ -87,14 +99,18 @@ impl Wording<'_> {
         match which {
             ConditionRef::Rule(rule) => format!("rule `{}`", self.book.rule(rule).label),
             ConditionRef::Shows(fault, _) => format!("what `{}` shows", self.book.fault(fault).name),
-            ConditionRef::Verify(fault, _) => format!("whether the repair of `{}` is verified", self.book.fault(fault).name),
+            ConditionRef::Verify(fault, _) => {
+                format!("whether the repair of `{}` is verified", self.book.fault(fault).name)
+            }
             ConditionRef::Gone(complaint) => format!("whether `{}` is gone", self.book.complaint(complaint).name),
         }
     }
 
     fn purpose(&self, test: &TestAdvice) -> String {
         match test.purpose {
-            Purpose::Baseline(complaint) => format!(" (asked for first by the complaint `{}`)", self.book.complaint(complaint).name),
+            Purpose::Baseline(complaint) => {
+                format!(" (asked for first by the complaint `{}`)", self.book.complaint(complaint).name)
+            }
             Purpose::TellApart => String::new(),
             Purpose::Retake(_) => " (take it again first)".into(),
             Purpose::Verify(fault) => format!(" (verifies the repair of {})", self.book.fault(fault).name),
@@ -136,10 +152,13 @@ impl Wording<'_> {
         }
         if let (Some(part), false) = (setting.swaps, step.back) {
             let donors: Vec<String> = step.donors.iter().map(|id| self.part(*id)).collect();
-            page.line(2, match donors.is_empty() {
-                true => format!("{}: the book names no donor of the same kind that may lend", self.part(part)),
-                false => format!("{}: borrow {}", self.part(part), donors.join(", or ")),
-            });
+            page.line(
+                2,
+                match donors.is_empty() {
+                    true => format!("{}: the book names no donor of the same kind that may lend", self.part(part)),
+                    false => format!("{}: borrow {}", self.part(part), donors.join(", or ")),
+                },
+            );
         }
     }
 
@@ -182,7 +201,8 @@ impl Wording<'_> {
             match cell {
                 Cell::Answer(mask) => {
                     let all = indication.observation().map_or(&[][..], |o| &o.answers);
-                    answers.extend(all.iter().enumerate().filter(|(n, _)| mask & (1 << n) != 0).map(|(_, a)| a.as_str()));
+                    answers
+                        .extend(all.iter().enumerate().filter(|(n, _)| mask & (1 << n) != 0).map(|(_, a)| a.as_str()));
                 }
                 Cell::Range { owned, .. } => range = Some(range.map_or(owned.clone(), |sum| sum.hull(owned))),
             }

@@ -3,8 +3,8 @@
 use std::fmt;
 
 use miette::{
-    Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteError, MietteSpanContents, NarratableReportHandler, SourceCode,
-    SourceSpan, SpanContents,
+    Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteError, MietteSpanContents,
+    NarratableReportHandler, SourceCode, SourceSpan, SpanContents,
 };
 
 use crate::problem::{Problem, Severity};
@@ -57,7 +57,12 @@ impl Text {
 }
 
 impl SourceCode for Text {
-    fn read_span<'t>(&'t self, span: &SourceSpan, before: usize, after: usize) -> Result<Box<dyn SpanContents<'t> + 't>, MietteError> {
+    fn read_span<'t>(
+        &'t self,
+        span: &SourceSpan,
+        before: usize,
+        after: usize,
+    ) -> Result<Box<dyn SpanContents<'t> + 't>, MietteError> {
         let inner = self.text.read_span(span, before, after)?;
         Ok(Box::new(MietteSpanContents::new_named(
             self.name.clone(),
@@ -135,14 +140,16 @@ impl Diagnostic for Drawn<'_> {
 
     fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
         let own = self.problem.span().source;
-        let labels = self.problem.labels.iter().enumerate().filter(move |(_, label)| label.span.source == own).map(|(place, label)| {
-            let text = (!label.text.is_empty()).then(|| clean(&label.text).into_owned());
-            if place == 0 {
-                LabeledSpan::new_primary_with_span(text, label.span.range())
-            } else {
-                LabeledSpan::new_with_span(text, label.span.range())
-            }
-        });
+        let labels = self.problem.labels.iter().enumerate().filter(move |(_, label)| label.span.source == own).map(
+            |(place, label)| {
+                let text = (!label.text.is_empty()).then(|| clean(&label.text).into_owned());
+                if place == 0 {
+                    LabeledSpan::new_primary_with_span(text, label.span.range())
+                } else {
+                    LabeledSpan::new_with_span(text, label.span.range())
+                }
+            },
+        );
         Some(Box::new(labels))
     }
 
@@ -160,7 +167,11 @@ pub fn draw(problem: &Problem, sources: &Sources, style: Style) -> String {
     let related = problem.labels.iter().filter(|label| label.span.source != own);
     let related = related.filter_map(|label| {
         let source = sources.get(label.span.source)?;
-        Some(Elsewhere { message: clean(&label.text).into_owned(), text: Text::of(source), span: label.span.range().into() })
+        Some(Elsewhere {
+            message: clean(&label.text).into_owned(),
+            text: Text::of(source),
+            span: label.span.range().into(),
+        })
     });
     let drawn = Drawn {
         problem,
@@ -173,7 +184,10 @@ pub fn draw(problem: &Problem, sources: &Sources, style: Style) -> String {
         NarratableReportHandler::new().render_report(&mut out, &drawn)
     } else {
         let theme = if style.colour { GraphicalTheme::unicode() } else { GraphicalTheme::unicode_nocolor() };
-        GraphicalReportHandler::new_themed(theme).with_links(false).with_width(style.width).render_report(&mut out, &drawn)
+        GraphicalReportHandler::new_themed(theme)
+            .with_links(false)
+            .with_width(style.width)
+            .render_report(&mut out, &drawn)
     };
     if done.is_err() {
         out = format!("{}: {}\n", sources.place(problem.span()), problem.message);

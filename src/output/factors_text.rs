@@ -31,10 +31,17 @@ impl Wording<'_> {
             Factor::Share { share, all } => format!("share {} of {} in this book", plain(*share), plain(*all)),
             Factor::Odds(rule) => {
                 let label = &self.book.rule(rule.rule).label;
-                let odds = if rule.factor >= 1.0 { format!("{} to 1 for it", plain(rule.factor)) } else { format!("{} to 1 against it", plain(1.0 / rule.factor)) };
+                let odds = if rule.factor >= 1.0 {
+                    format!("{} to 1 for it", plain(rule.factor))
+                } else {
+                    format!("{} to 1 against it", plain(1.0 / rule.factor))
+                };
                 match rule.passed_over_for {
                     Some(stronger) => {
-                        format!("rule `{label}`, {odds}, does not count: it rests on an entry that `{}` counts already", self.book.rule(stronger).label)
+                        format!(
+                            "rule `{label}`, {odds}, does not count: it rests on an entry that `{}` counts already",
+                            self.book.rule(stronger).label
+                        )
                     }
                     None => format!("rule `{label}`: {odds}"),
                 }
@@ -48,7 +55,11 @@ impl Wording<'_> {
             ),
             Factor::Joint { entries, holds, chance } => {
                 let entries: Vec<String> = entries.iter().map(|id| (id.place() + 1).to_string()).collect();
-                let what = if *holds { "what it shows over several tests is there" } else { "what it shows over several tests is not there" };
+                let what = if *holds {
+                    "what it shows over several tests is there"
+                } else {
+                    "what it shows over several tests is not there"
+                };
                 format!("{what} (entries {}): {} of such vehicles", entries.join(", "), percent(*chance))
             }
         }

@@ -233,7 +233,11 @@ fn disturbed(wording: &Wording<'_>, reason: &Disturbed) -> String {
     }
 }
 
-fn json_conflict(book: &Book, conflict: &crate::reasoning::Conflict, names: &impl Fn(&[FaultId]) -> Vec<String>) -> JsonConflict {
+fn json_conflict(
+    book: &Book,
+    conflict: &crate::reasoning::Conflict,
+    names: &impl Fn(&[FaultId]) -> Vec<String>,
+) -> JsonConflict {
     let (kind, faults) = match &conflict.kind {
         ConflictKind::Contested(fault) => ("contested", names(&[*fault])),
         ConflictKind::Rivals(faults) => ("rivals", names(faults)),

@@ -87,7 +87,12 @@ impl Wording<'_> {
     }
 
     fn shows_fails(&self, fault: FaultId, nth: usize, choice: &crate::reasoning::Choice) -> String {
-        let shows = self.book.fault(fault).shows.get(nth).map_or(String::new(), |shows| self.source_words(shows.condition.span));
+        let shows = self
+            .book
+            .fault(fault)
+            .shows
+            .get(nth)
+            .map_or(String::new(), |shows| self.source_words(shows.condition.span));
         let entries = choice.entries();
         let word = if entries.len() == 1 { "entry" } else { "entries" };
         format!("it shows {shows}, and that is not so ({word} {})", numbers(&entries))
@@ -104,7 +109,9 @@ impl Wording<'_> {
                 format!("Open: {open} of {} faults may be there, {ruled_out} ruled out.", judgement.verdicts.len())
             }
             Outcome::OnlyOneLeft => format!("The only one left: {}. It is not proved.", named(Verdict::OnlyOneLeft)),
-            Outcome::NotCoveredOrWrongEntry => "No fault of this book is left: an entry is wrong, or this book does not cover it.".into(),
+            Outcome::NotCoveredOrWrongEntry => {
+                "No fault of this book is left: an entry is wrong, or this book does not cover it.".into()
+            }
             Outcome::Conflict => format!("Conflict: entries quarrel over {}.", named(Verdict::Conflict)),
             Outcome::NoFaultSeen => "No fault seen: every fault is ruled out and nothing is out of order.".into(),
         }
@@ -123,16 +130,24 @@ impl Wording<'_> {
             Reason::Implied(rule, _) => format!("implied by `{}`", self.book.rule(*rule).label),
             Reason::RuledOutBy(rule, _) => format!("ruled out by `{}`", self.book.rule(*rule).label),
             Reason::OneOfOthers(rule, _) => format!("`{}` says that it is another", self.book.rule(*rule).label),
-            Reason::ShowsFails(_, choice) => format!("it would show something else than entries {}", numbers(&choice.entries())),
-            Reason::CannotExplain(complaint) => format!("it cannot explain the complaint `{}`", self.book.complaint(*complaint).name),
-            Reason::Elimination(proved) => format!("{} is proved, and the book knows {} at once", self.faults(proved), self.at_once()),
+            Reason::ShowsFails(_, choice) => {
+                format!("it would show something else than entries {}", numbers(&choice.entries()))
+            }
+            Reason::CannotExplain(complaint) => {
+                format!("it cannot explain the complaint `{}`", self.book.complaint(*complaint).name)
+            }
+            Reason::Elimination(proved) => {
+                format!("{} is proved, and the book knows {} at once", self.faults(proved), self.at_once())
+            }
             Reason::NoSetLeft => "no set of faults with it explains all entries".into(),
             Reason::Repaired(_) => "repaired, and verified".into(),
             Reason::AwaitsVerify => "repaired, not yet verified".into(),
             Reason::Rivals(others) => format!("proved beside {}", self.faults(others)),
             Reason::OnlyOneLeft => "all others are ruled out".into(),
             Reason::Circuit(says) => self.circuit_says(says),
-            Reason::Odds(rule, _, factor) => format!("`{}` makes it {}", self.book.rule(*rule).label, odds_words(*factor)),
+            Reason::Odds(rule, _, factor) => {
+                format!("`{}` makes it {}", self.book.rule(*rule).label, odds_words(*factor))
+            }
         }
     }
 
@@ -159,7 +174,10 @@ impl Wording<'_> {
             }
             Reason::ShowsFails(nth, choice) => {
                 let Some(shows) = self.book.fault(fault).shows.get(*nth) else { return };
-                page.line(0, format!("it {}, and that is not so ({})", self.source_words(shows.span), self.place(shows.span)));
+                page.line(
+                    0,
+                    format!("it {}, and that is not so ({})", self.source_words(shows.span), self.place(shows.span)),
+                );
                 let facts = self.facts();
                 page.page(1, &self.steps(&describe::proof(&facts, &shows.condition, choice)));
             }
@@ -203,11 +221,23 @@ impl Wording<'_> {
     /// A conflict with its entries and what to do first.
     pub fn conflict(&self, conflict: &Conflict) -> Page {
         let mut page = Page::new();
-        page.line(0, match &conflict.kind {
-            ConflictKind::Contested(fault) => format!("{} is both proved and ruled out. These can't all be right:", self.fault(*fault)),
-            ConflictKind::Rivals(faults) => format!("{} are proved, and the book knows {} at once. These can't all be right:", self.faults(faults), self.at_once()),
-            ConflictKind::NoneLeft => "No fault of the book fits these together. One of them is wrong, or the book does not cover it:".into(),
-        });
+        page.line(
+            0,
+            match &conflict.kind {
+                ConflictKind::Contested(fault) => {
+                    format!("{} is both proved and ruled out. These can't all be right:", self.fault(*fault))
+                }
+                ConflictKind::Rivals(faults) => format!(
+                    "{} are proved, and the book knows {} at once. These can't all be right:",
+                    self.faults(faults),
+                    self.at_once()
+                ),
+                ConflictKind::NoneLeft => {
+                    "No fault of the book fits these together. One of them is wrong, or the book does not cover it:"
+                        .into()
+                }
+            },
+        );
         for complaint in &conflict.complaints {
             page.line(1, format!("complaint: {}", self.book.complaint(*complaint).name));
         }
@@ -215,7 +245,10 @@ impl Wording<'_> {
             page.line(1, self.entry_in_full(*entry));
         }
         if let ConflictKind::Rivals(faults) = &conflict.kind {
-            page.line(1, format!("if both are really there, the book may need `at most {} faults at once`", faults.len()));
+            page.line(
+                1,
+                format!("if both are really there, the book may need `at most {} faults at once`", faults.len()),
+            );
         }
         if let Some(entry) = conflict.retake.and_then(|id| self.job.entry(id)) {
             page.line(1, format!("take again first: {}", self.indication(entry.indication)));
@@ -232,7 +265,9 @@ impl Wording<'_> {
             format!("Something this book does not cover: {}.", about(not_covered))
         };
         match judgement.disturbed.first() {
-            None if judgement.outcome == Outcome::NoFaultSeen => "Nothing seen so far says that there is a fault at all.".into(),
+            None if judgement.outcome == Outcome::NoFaultSeen => {
+                "Nothing seen so far says that there is a fault at all.".into()
+            }
             None => format!("Nothing seen so far says that there is a fault at all. {covered}"),
             Some(reason) => format!("There is a fault: {}. {covered}", self.disturbed(reason)),
         }
@@ -242,10 +277,16 @@ impl Wording<'_> {
         match reason {
             Disturbed::OutOfTolerance(entry) => format!("{} is out of tolerance", self.short_entry(*entry)),
             Disturbed::NotSound(entry) => format!("{} is not what a sound vehicle shows", self.short_entry(*entry)),
-            Disturbed::Complaint(complaint) => format!("the complaint `{}` is not gone", self.book.complaint(*complaint).name),
+            Disturbed::Complaint(complaint) => {
+                format!("the complaint `{}` is not gone", self.book.complaint(*complaint).name)
+            }
             Disturbed::Proof(rule) => format!("rule `{}` applies", self.book.rule(*rule).label),
             Disturbed::Circuit(circuit, entry) => {
-                format!("circuit `{}` would not show {} with nothing wrong", self.book.circuit(*circuit).name, self.short_entry(*entry))
+                format!(
+                    "circuit `{}` would not show {} with nothing wrong",
+                    self.book.circuit(*circuit).name,
+                    self.short_entry(*entry)
+                )
             }
         }
     }
@@ -267,7 +308,11 @@ fn heading(verdict: Verdict) -> &'static str {
 
 fn odds_words(factor: f64) -> String {
     let shown = |value: f64| format!("{}", (value * 100.0).round() / 100.0);
-    if factor >= 1.0 { format!("likelier, {} to 1", shown(factor)) } else { format!("less likely, 1 to {}", shown(1.0 / factor)) }
+    if factor >= 1.0 {
+        format!("likelier, {} to 1", shown(factor))
+    } else {
+        format!("less likely, 1 to {}", shown(1.0 / factor))
+    }
 }
 
 fn numbers(entries: &[crate::job::EntryId]) -> String {

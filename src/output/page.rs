@@ -54,7 +54,11 @@ impl Page {
         for (depth, text) in &self.lines {
             let indent = "  ".repeat((*depth).min(12));
             let next = format!("{indent}  ");
-            let options = textwrap::Options::new(width.max(40)).initial_indent(&indent).subsequent_indent(&next).break_words(false).word_splitter(textwrap::WordSplitter::NoHyphenation);
+            let options = textwrap::Options::new(width.max(40))
+                .initial_indent(&indent)
+                .subsequent_indent(&next)
+                .break_words(false)
+                .word_splitter(textwrap::WordSplitter::NoHyphenation);
             for paragraph in text.split('\n') {
                 if paragraph.trim().is_empty() {
                     out.push('\n');

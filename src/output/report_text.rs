@@ -68,7 +68,14 @@ impl Wording<'_> {
         }
         let revision = self.book.revision.as_deref().map_or(String::new(), |r| format!(", revision {r}"));
         let profile = self.book.profile.as_deref().map_or(String::new(), |p| format!(", profile {p}"));
-        said("Book", Some(&format!("{}{revision}{profile}, digest {}", self.book.title, self.book.digest.get(..12).unwrap_or(""))));
+        said(
+            "Book",
+            Some(&format!(
+                "{}{revision}{profile}, digest {}",
+                self.book.title,
+                self.book.digest.get(..12).unwrap_or("")
+            )),
+        );
         for words in &self.job.customer_words {
             said("Complaint, in the customer's words", Some(words));
         }

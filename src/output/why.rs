@@ -33,7 +33,10 @@ impl Wording<'_> {
         page.page(1, &self.reasons(verdict));
         match verdict.verdict {
             Verdict::Open | Verdict::OnlyOneLeft => {
-                page.line(1, format!("{}, by the book's shares and what was seen; an estimate, no proof", about(verdict.weight)));
+                page.line(
+                    1,
+                    format!("{}, by the book's shares and what was seen; an estimate, no proof", about(verdict.weight)),
+                );
                 if verdict.reasons.iter().all(|reason| reason.only_weighs()) {
                     page.line(1, "nothing entered so far rules it out or proves it");
                 }
@@ -72,7 +75,9 @@ impl Wording<'_> {
     fn missing_proofs(&self, fault: FaultId) -> Page {
         let mut page = Page::new();
         let facts = self.facts();
-        for id in self.rules_for(fault, |conclusion, fault| matches!(conclusion, Conclusion::Implies(f) if f.contains(&fault))) {
+        for id in self
+            .rules_for(fault, |conclusion, fault| matches!(conclusion, Conclusion::Implies(f) if f.contains(&fault)))
+        {
             let rule = self.book.rule(id);
             let steps = describe::survey(&facts, &rule.condition);
             if steps.iter().all(|step| step.truth() == Truth::True) {
@@ -81,7 +86,9 @@ impl Wording<'_> {
             page.line(0, format!("rule `{}` would prove it ({}):", rule.label, self.place(rule.span)));
             page.page(1, &self.steps(&steps));
         }
-        if page.is_empty() && self.rules_for(fault, |c, f| matches!(c, Conclusion::Implies(list) if list.contains(&f))).is_empty() {
+        if page.is_empty()
+            && self.rules_for(fault, |c, f| matches!(c, Conclusion::Implies(list) if list.contains(&f))).is_empty()
+        {
             page.line(0, "no rule of this book proves it; it can only be left as the only one");
         }
         page
@@ -129,7 +136,11 @@ impl Wording<'_> {
             }
             ConditionRef::Shows(owner, nth) if owner == fault => {
                 let shows = self.book.fault(fault).shows.get(nth)?;
-                Some(format!("it {} ({}); if not, it is ruled out", self.source_words(shows.span), self.place(shows.span)))
+                Some(format!(
+                    "it {} ({}); if not, it is ruled out",
+                    self.source_words(shows.span),
+                    self.place(shows.span)
+                ))
             }
             _ => None,
         }
@@ -145,7 +156,11 @@ impl Wording<'_> {
             let why = self.main_reason(new).unwrap_or_default();
             let why = why.strip_prefix(verdict_words(new.verdict)).map_or(format!(", {why}"), str::to_string);
             let why = if why == ", " { String::new() } else { why };
-            let was = if new.verdict == Verdict::Open { format!(" (was {})", verdict_words(old.verdict)) } else { String::new() };
+            let was = if new.verdict == Verdict::Open {
+                format!(" (was {})", verdict_words(old.verdict))
+            } else {
+                String::new()
+            };
             groups.entry(format!("{}{was}{why}", verdict_words(new.verdict))).or_default().push(new.fault);
         }
         self.grouped(&groups)

@@ -41,7 +41,9 @@ impl Wording<'_> {
     /// The same with its number and setup.
     pub fn entry_in_full(&self, id: EntryId) -> String {
         match self.job.entry(id) {
-            Some(entry) => format!("entry {}: {}, {}", id.place() + 1, self.entry(entry), setup_words(self.book, &entry.setup)),
+            Some(entry) => {
+                format!("entry {}: {}, {}", id.place() + 1, self.entry(entry), setup_words(self.book, &entry.setup))
+            }
             None => format!("entry {}", id.place() + 1),
         }
     }
@@ -102,7 +104,8 @@ impl Wording<'_> {
 
     fn compared(&self, atom: &Atom) -> String {
         let Some(subject) = &atom.subject else { return String::new() };
-        let shown = |interval: &Interval| atom.unit.map_or_else(|| plain(interval), |unit| unit.show_interval(interval));
+        let shown =
+            |interval: &Interval| atom.unit.map_or_else(|| plain(interval), |unit| unit.show_interval(interval));
         match (atom.limits.as_slice(), atom.tolerance) {
             ([], _) => format!(", {}", shown(subject)),
             ([one], _) => format!(", {} against {}", shown(subject), shown(one)),
@@ -122,9 +125,16 @@ impl Wording<'_> {
             Undecided::TooClose { half_width, wanted } => {
                 let width = |value: &Exact| unit.map_or_else(|| value.to_string(), |unit| unit.show_width(value));
                 let over = half_width - wanted;
-                let mut lines = vec![format!("too close to call by {}: the limit lies within ± {}", width(&over), width(half_width))];
+                let mut lines = vec![format!(
+                    "too close to call by {}: the limit lies within ± {}",
+                    width(&over),
+                    width(half_width)
+                )];
                 if wanted.is_zero() {
-                    lines.push("the reading stands exactly on the limit; no accuracy settles it, measure something else".into());
+                    lines.push(
+                        "the reading stands exactly on the limit; no accuracy settles it, measure something else"
+                            .into(),
+                    );
                 } else {
                     lines.push(format!("a meter or range good to better than ± {} would settle it", width(wanted)));
                 }

@@ -4,7 +4,10 @@
 
 use std::collections::BTreeMap;
 
-use crate::book::{Comparison, Condition, IndicationId, IndicationKind, Mask, Node, Reading, Setup, Slot, Test, ToleranceLine, ToleranceSide, Value};
+use crate::book::{
+    Comparison, Condition, IndicationId, IndicationKind, Mask, Node, Reading, Setup, Slot, Test, ToleranceLine,
+    ToleranceSide, Value,
+};
 use crate::job::{Entry, EntryValue};
 use crate::units::{Bound, Exact, Interval};
 
@@ -13,6 +16,10 @@ use super::range::{Values, affine, range};
 
 /// One answer of a test.
 #[derive(Clone, PartialEq, Debug)]
+#[expect(
+    clippy::large_enum_variant,
+    reason = "few at a time and walked by reference; boxing would only blur the pattern"
+)]
 pub enum Cell {
     /// An answer of an observation, as a set of one.
     Answer(Mask),
@@ -66,7 +73,9 @@ pub enum Limits {
 /// The cells of a test, lowest first, or answers in book order; a reading without limits is one cell.
 pub fn cells(facts: &Facts<'_>, indication: IndicationId, setup: &Setup, limits: Limits) -> Vec<Cell> {
     match &facts.book.indication(indication).kind {
-        IndicationKind::Observation(observation) => (0..observation.answers.len().min(64)).map(|n| Cell::Answer(1 << n)).collect(),
+        IndicationKind::Observation(observation) => {
+            (0..observation.answers.len().min(64)).map(|n| Cell::Answer(1 << n)).collect()
+        }
         IndicationKind::Reading(reading) => {
             let probe = Entry {
                 indication,
@@ -129,14 +138,23 @@ impl Cutter<'_, '_> {
     }
 
     /// The limits of the tolerance lines that hold in this setup.
-    fn tolerance(&self, slots: &[Slot], comparison: &Comparison, side: ToleranceSide, lines: &[ToleranceLine]) -> Vec<(Value, Owner)> {
+    fn tolerance(
+        &self,
+        slots: &[Slot],
+        comparison: &Comparison,
+        side: ToleranceSide,
+        lines: &[ToleranceLine],
+    ) -> Vec<(Value, Owner)> {
         let holds = |line: &&ToleranceLine| line.demand.holds(&self.probe.setup);
         let most = lines.iter().filter(holds).map(|line| line.named).max();
         let chosen: Vec<&ToleranceLine> = lines.iter().filter(holds).filter(|line| Some(line.named) == most).collect();
         let changes: Vec<_> = chosen.iter().flat_map(|line| line.changes.iter().copied()).collect();
         let mut subject = Vec::new();
         comparison.subject.collect_slots(&mut subject);
-        let own = subject.iter().filter_map(|slot| slots.get(slot.place())).filter(|slot| slot.indication == self.probe.indication);
+        let own = subject
+            .iter()
+            .filter_map(|slot| slots.get(slot.place()))
+            .filter(|slot| slot.indication == self.probe.indication);
         if own.into_iter().any(|slot| !self.facts.fits(slot, &self.probe, &changes)) {
             return Vec::new();
         }
@@ -199,7 +217,9 @@ impl Cutter<'_, '_> {
         let at = |x: &Exact| -> Option<Exact> {
             let point = Interval::point(x.clone());
             let slots = fixed.iter().enumerate();
-            let slots = slots.map(|(n, value)| if own.iter().any(|o| o.place() == n) { Some(&point) } else { value.as_ref() }).collect();
+            let slots = slots
+                .map(|(n, value)| if own.iter().any(|o| o.place() == n) { Some(&point) } else { value.as_ref() })
+                .collect();
             range(sum, &Values { slots, around })?.centre()
         };
         for (at, falls) in roots(&low, &high, at) {
@@ -219,7 +239,9 @@ impl Cutter<'_, '_> {
             return None;
         }
         let entries = self.facts.entries(slot.indication).iter().rev().filter_map(|id| self.facts.entry(*id));
-        let mut fitting = entries.filter(|entry| self.facts.fits(slot, entry, &comparison.loose) && self.facts.same_setup(entry, &self.probe));
+        let mut fitting = entries.filter(|entry| {
+            self.facts.fits(slot, entry, &comparison.loose) && self.facts.same_setup(entry, &self.probe)
+        });
         match &fitting.next()?.value {
             EntryValue::Interval(interval) => interval.centre(),
             _ => None,
@@ -271,7 +293,10 @@ fn roots(low: &Exact, high: &Exact, at: impl Fn(&Exact) -> Option<Exact>) -> Vec
 
 /// The number with the fewest decimals within a width: a cut at 12.5000003 is meant to be 12.5.
 fn tidy(number: &Exact, width: f64) -> Exact {
-    (0..12).map(|decimals| number.rounded(decimals)).find(|short| (short - number).abs().to_f64() <= width).unwrap_or_else(|| number.clone())
+    (0..12)
+        .map(|decimals| number.rounded(decimals))
+        .find(|short| (short - number).abs().to_f64() <= width)
+        .unwrap_or_else(|| number.clone())
 }
 
 /// The ranges between cuts, those left out that are physically impossible.

@@ -149,10 +149,10 @@ impl Search<'_, '_> {
             }
             (Node::Answer(slot, mask, _), _) => self.fill(&[*slot], &[], &[], &mut |search| {
                 let entry = search.choice.get(*slot).and_then(|id| search.facts.entry(id));
-                if let Some(EntryValue::Answer(given)) = entry.map(|e| &e.value) {
-                    if (given & mask != 0) == want {
-                        search.prove(next);
-                    }
+                if let Some(EntryValue::Answer(given)) = entry.map(|e| &e.value)
+                    && (given & mask != 0) == want
+                {
+                    search.prove(next);
                 }
             }),
             (Node::Compare(comparison), _) => self.compare(comparison, want, next),
@@ -192,7 +192,10 @@ impl Search<'_, '_> {
             }
             self.steps += 1;
             let Some(entry) = facts.entry(id) else { continue };
-            if !facts.fits(place, entry, loose) || !self.shares_setup(*slot, id, together) || !self.hangs_together(*slot, id) {
+            if !facts.fits(place, entry, loose)
+                || !self.shares_setup(*slot, id, together)
+                || !self.hangs_together(*slot, id)
+            {
                 continue;
             }
             if let Some(cell) = self.choice.slots.get_mut(slot.place()) {
@@ -224,7 +227,14 @@ impl Search<'_, '_> {
         })
     }
 
-    fn tolerance(&mut self, comparison: &Comparison, side: ToleranceSide, lines: &[ToleranceLine], want: bool, next: Option<&Goal<'_>>) {
+    fn tolerance(
+        &mut self,
+        comparison: &Comparison,
+        side: ToleranceSide,
+        lines: &[ToleranceLine],
+        want: bool,
+        next: Option<&Goal<'_>>,
+    ) {
         let chosen = lines_that_hold(self.facts, self.condition, &self.choice, comparison, lines);
         if chosen.is_empty() {
             return;
@@ -251,7 +261,8 @@ impl Search<'_, '_> {
         match self.wanted {
             Wanted::Any => self.best.push(self.choice.clone()),
             Wanted::Smallest => {
-                let better = self.best.first().is_none_or(|best| (size, self.choice.entries()) < (self.size, best.entries()));
+                let better =
+                    self.best.first().is_none_or(|best| (size, self.choice.entries()) < (self.size, best.entries()));
                 if better {
                     self.best = vec![self.choice.clone()];
                     self.size = size;
@@ -280,7 +291,8 @@ pub(crate) fn lines_that_hold<'l>(
 ) -> Vec<&'l ToleranceLine> {
     let mut subject = Vec::new();
     comparison.subject.collect_slots(&mut subject);
-    let entries: Vec<_> = subject.iter().filter_map(|slot| Some((condition.slot(*slot)?, facts.entry(choice.get(*slot)?)?))).collect();
+    let entries: Vec<_> =
+        subject.iter().filter_map(|slot| Some((condition.slot(*slot)?, facts.entry(choice.get(*slot)?)?))).collect();
     let holds = |line: &&ToleranceLine| entries.iter().all(|(_, entry)| line.demand.holds(&entry.setup));
     let most = lines.iter().filter(holds).map(|line| line.named).max();
     let chosen: Vec<&ToleranceLine> = lines.iter().filter(holds).filter(|line| Some(line.named) == most).collect();
@@ -291,24 +303,31 @@ pub(crate) fn lines_that_hold<'l>(
 }
 
 /// One tolerance test against tied lines: in tolerance is in all of them, out is out of any.
-pub(crate) fn tolerance_truth(lines: &[&ToleranceLine], side: ToleranceSide, mut holds: impl FnMut(&Test) -> Truth) -> Truth {
+pub(crate) fn tolerance_truth(
+    lines: &[&ToleranceLine],
+    side: ToleranceSide,
+    mut holds: impl FnMut(&Test) -> Truth,
+) -> Truth {
     let mut within = |line: &ToleranceLine| holds(&Test::Between(line.low.clone(), line.high.clone()));
     match side {
         ToleranceSide::In => lines.iter().fold(Truth::True, |all, line| all.and(within(line))),
         ToleranceSide::Out => !lines.iter().fold(Truth::True, |all, line| all.and(within(line))),
-        ToleranceSide::Below => lines.iter().fold(Truth::False, |any, line| any.or(holds(&Test::Below(line.low.clone())))),
-        ToleranceSide::Above => lines.iter().fold(Truth::False, |any, line| any.or(holds(&Test::Above(line.high.clone())))),
+        ToleranceSide::Below => {
+            lines.iter().fold(Truth::False, |any, line| any.or(holds(&Test::Below(line.low.clone()))))
+        }
+        ToleranceSide::Above => {
+            lines.iter().fold(Truth::False, |any, line| any.or(holds(&Test::Above(line.high.clone()))))
+        }
     }
 }
 
 /// A comparison under a choice; tolerance tests are resolved to their lines before.
 pub(crate) fn holds(facts: &Facts<'_>, choice: &Choice, subject: &Value, test: &Test) -> Truth {
-    if let Value::Slot(slot) = subject {
-        if let Some(EntryValue::Interval(interval)) = choice.get(*slot).and_then(|id| facts.entry(id)).map(|e| &e.value) {
-            if let Some(truth) = against_constants(interval, test) {
-                return truth;
-            }
-        }
+    if let Value::Slot(slot) = subject
+        && let Some(EntryValue::Interval(interval)) = choice.get(*slot).and_then(|id| facts.entry(id)).map(|e| &e.value)
+        && let Some(truth) = against_constants(interval, test)
+    {
+        return truth;
     }
     let interval = |id: &EntryId| match facts.entry(*id).map(|entry| &entry.value) {
         Some(EntryValue::Interval(interval)) => Some(interval),

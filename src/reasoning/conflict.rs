@@ -60,9 +60,16 @@ impl Items {
 
 fn smallest(book: &Book, job: &Job, position: &Position<'_>, kind: ConflictKind) -> Conflict {
     let all = everything(book, job, position);
-    let start = seed(position, &kind).filter(|items| still(book, job, &all, items, &kind)).unwrap_or_else(|| all.clone());
+    let start =
+        seed(position, &kind).filter(|items| still(book, job, &all, items, &kind)).unwrap_or_else(|| all.clone());
     let items = shrink(book, job, &all, start, &kind);
-    let complaints = position.evidence.complaints.iter().filter(|c| items.complaints.contains(&c.line)).map(|c| c.complaint).collect();
+    let complaints = position
+        .evidence
+        .complaints
+        .iter()
+        .filter(|c| items.complaints.contains(&c.line))
+        .map(|c| c.complaint)
+        .collect();
     Conflict { retake: retake(book, job, &items.entries), kind, entries: items.entries, complaints }
 }
 
@@ -86,7 +93,9 @@ fn seed(position: &Position<'_>, kind: &ConflictKind) -> Option<Items> {
                 against.iter().filter_map(move |reason| {
                     let mut items = Items { entries: proof.entries(), complaints: Vec::new() };
                     match reason {
-                        Reason::RuledOutBy(_, choice) | Reason::OneOfOthers(_, choice) | Reason::ShowsFails(_, choice) => {
+                        Reason::RuledOutBy(_, choice)
+                        | Reason::OneOfOthers(_, choice)
+                        | Reason::ShowsFails(_, choice) => {
                             items.entries.extend(choice.entries());
                         }
                         Reason::Circuit(says) => items.entries.extend(says.entries()),
@@ -106,7 +115,10 @@ fn seed(position: &Position<'_>, kind: &ConflictKind) -> Option<Items> {
         ConflictKind::Rivals(faults) => {
             let mut items = Items::default();
             for fault in faults {
-                let smallest = proofs(*fault).into_iter().map(Choice::entries).min_by_key(|entries| (entries.len(), entries.clone()))?;
+                let smallest = proofs(*fault)
+                    .into_iter()
+                    .map(Choice::entries)
+                    .min_by_key(|entries| (entries.len(), entries.clone()))?;
                 items.entries.extend(smallest);
             }
             items.entries.sort_unstable();
@@ -120,13 +132,19 @@ fn seed(position: &Position<'_>, kind: &ConflictKind) -> Option<Items> {
 /// Takes out one item after another, the latest first, as long as the quarrel stays.
 fn shrink(book: &Book, job: &Job, all: &Items, mut items: Items, kind: &ConflictKind) -> Items {
     for entry in items.entries.clone().into_iter().rev() {
-        let fewer = Items { entries: items.entries.iter().copied().filter(|e| *e != entry).collect(), complaints: items.complaints.clone() };
+        let fewer = Items {
+            entries: items.entries.iter().copied().filter(|e| *e != entry).collect(),
+            complaints: items.complaints.clone(),
+        };
         if still(book, job, all, &fewer, kind) {
             items = fewer;
         }
     }
     for line in items.complaints.clone().into_iter().rev() {
-        let fewer = Items { complaints: items.complaints.iter().copied().filter(|l| *l != line).collect(), entries: items.entries.clone() };
+        let fewer = Items {
+            complaints: items.complaints.iter().copied().filter(|l| *l != line).collect(),
+            entries: items.entries.clone(),
+        };
         if still(book, job, all, &fewer, kind) {
             items = fewer;
         }

@@ -1,7 +1,9 @@
 //! A proof as data: for a condition and a choice of entries, each atom that decides it, with the values that were
 //! compared; and for an undecided condition, why each atom is undecided.
 
-use crate::book::{Comparison, Condition, FindingId, IndicationId, Node, SettingId, SlotIx, Test, ToleranceSide, Value};
+use crate::book::{
+    Comparison, Condition, FindingId, IndicationId, Node, SettingId, SlotIx, Test, ToleranceSide, Value,
+};
 use crate::job::{EntryId, EntryValue};
 use crate::source::Span;
 use crate::units::{Exact, Interval, Unit};
@@ -59,6 +61,10 @@ pub enum Undecided {
 
 /// A condition as the entries leave it.
 #[derive(Clone, PartialEq, Debug)]
+#[expect(
+    clippy::large_enum_variant,
+    reason = "made once a line and walked by reference; boxing would only blur the pattern"
+)]
 pub enum Step {
     /// One atom.
     Atom(Atom),
@@ -144,7 +150,16 @@ impl Walk<'_, '_> {
             _ => Truth::Unknown,
         };
         let undecided = if truth == Truth::Unknown { self.missing(&[slot], &[]) } else { None };
-        Atom { span, truth, entries: id.into_iter().collect(), subject: None, limits: Vec::new(), unit: None, tolerance: None, undecided }
+        Atom {
+            span,
+            truth,
+            entries: id.into_iter().collect(),
+            subject: None,
+            limits: Vec::new(),
+            unit: None,
+            tolerance: None,
+            undecided,
+        }
     }
 
     fn comparison(&self, node: &Node, comparison: &Comparison) -> Atom {
@@ -228,7 +243,8 @@ impl Walk<'_, '_> {
             let fitting = self.facts.entries(place.indication).iter().rev().find(|id| {
                 let entry = self.facts.entry(**id);
                 entry.is_some_and(|entry| {
-                    let alike = |other: &EntryId| self.facts.entry(*other).is_some_and(|o| self.facts.same_setup(entry, o));
+                    let alike =
+                        |other: &EntryId| self.facts.entry(*other).is_some_and(|o| self.facts.same_setup(entry, o));
                     self.facts.fits(place, entry, &comparison.loose) && chosen.iter().all(alike)
                 })
             });
@@ -273,7 +289,9 @@ impl Walk<'_, '_> {
 
     fn too_close(&self, atom: &Atom) -> Undecided {
         let subject = atom.subject.as_ref().filter(|interval| is_finite(interval));
-        let (Some(subject), Some(centre)) = (subject, subject.and_then(Interval::centre)) else { return Undecided::TooWide };
+        let (Some(subject), Some(centre)) = (subject, subject.and_then(Interval::centre)) else {
+            return Undecided::TooWide;
+        };
         let distances = atom.limits.iter().filter_map(Interval::centre).map(|limit| (&centre - &limit).abs());
         let half_width = subject.width().map(|width| width.half()).unwrap_or_default();
         match distances.min() {

@@ -1,7 +1,7 @@
 //! What the entries say: rules that apply, `shows` that fail, complaints, repairs that are verified. Each item keeps
 //! the choice of entries that decides it, so a verdict can be explained and checked.
 
-use crate::book::{Book, CircuitId, ComplaintId, ConditionRef, Conclusion, FaultId, IndicationKind, RuleId};
+use crate::book::{Book, CircuitId, ComplaintId, Conclusion, ConditionRef, FaultId, IndicationKind, RuleId};
 use crate::job::{EntryId, EntryValue, Job};
 
 use super::choice::{Choice, all_smallest, decide};
@@ -124,7 +124,8 @@ pub fn gather(book: &Book, job: &Job, selection: &Selection) -> Evidence {
     evidence.complaints = complaints(&facts, selection);
     evidence.disturbed = disturbed(&facts, &evidence.complaints);
     evidence.circuits = says(&facts);
-    let unsound = evidence.circuits_rule_out(&[]).map(|says| Disturbed::Circuit(says.circuit, says.entry)).collect::<Vec<_>>();
+    let unsound =
+        evidence.circuits_rule_out(&[]).map(|says| Disturbed::Circuit(says.circuit, says.entry)).collect::<Vec<_>>();
     evidence.disturbed.extend(unsound);
     evidence
 }
@@ -137,7 +138,8 @@ fn complaints(facts: &Facts<'_>, selection: &Selection) -> Vec<Complained> {
         if entered.epoch != epoch || repeated || selection.without_complaints.contains(&entered.line) {
             continue;
         }
-        let gone = facts.book.complaint(entered.complaint).gone.as_ref().and_then(|condition| decide(facts, condition, true));
+        let gone =
+            facts.book.complaint(entered.complaint).gone.as_ref().and_then(|condition| decide(facts, condition, true));
         all.push(Complained { complaint: entered.complaint, line: entered.line, gone });
     }
     all
@@ -166,7 +168,9 @@ fn disturbed(facts: &Facts<'_>, complaints: &[Complained]) -> Vec<Disturbed> {
     let mut all = Vec::new();
     for id in facts.seen() {
         match &facts.book.indication(id).kind {
-            IndicationKind::Reading(_) => all.extend(super::sound::out_of_tolerance(facts, id).map(Disturbed::OutOfTolerance)),
+            IndicationKind::Reading(_) => {
+                all.extend(super::sound::out_of_tolerance(facts, id).map(Disturbed::OutOfTolerance))
+            }
             IndicationKind::Observation(observation) if observation.sound != 0 => {
                 let indication = facts.book.indication(id);
                 let unsound = facts.entries(id).iter().find(|entry| {
@@ -195,4 +199,3 @@ impl Evidence {
         self.repairs.iter().find(|repair| repair.fault == fault)
     }
 }
-

@@ -75,7 +75,11 @@ impl<'a> Facts<'a> {
 
     /// Indications with at least one entry.
     pub fn seen(&self) -> impl Iterator<Item = IndicationId> + '_ {
-        self.by_indication.iter().enumerate().filter(|(_, list)| !list.is_empty()).map(|(place, _)| IndicationId::at(place))
+        self.by_indication
+            .iter()
+            .enumerate()
+            .filter(|(_, list)| !list.is_empty())
+            .map(|(place, _)| IndicationId::at(place))
     }
 
     /// The entry of an id.
@@ -104,7 +108,8 @@ impl<'a> Facts<'a> {
         let state = self.states.iter().find(|state| a.setup.value(**state) != b.setup.value(**state));
         state.copied().or_else(|| {
             let differs = |change: &&SettingId| {
-                let both = can_affect(self.book, **change, a.indication) && can_affect(self.book, **change, b.indication);
+                let both =
+                    can_affect(self.book, **change, a.indication) && can_affect(self.book, **change, b.indication);
                 both && a.setup.value(**change) != b.setup.value(**change)
             };
             self.changes.iter().find(differs).copied()

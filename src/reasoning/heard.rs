@@ -1,7 +1,7 @@
 //! What the entries of a job say about how likely each hypothesis is: one table a test that was taken, and each `shows`
 //! over several tests that is decided.
 
-use crate::book::{Book, Condition, ConditionRef, Conclusion, FaultId, Node, RuleId};
+use crate::book::{Book, Conclusion, Condition, ConditionRef, FaultId, Node, RuleId};
 use crate::job::{Entry, EntryId, Job};
 
 use super::alike::alike;
@@ -85,7 +85,8 @@ pub fn hear(book: &Book, job: &Job, evidence: &Evidence) -> Hearing {
     for (entry, cells) in taken {
         let table = table(&mut alone, first, cells.len());
         first += cells.len();
-        let met = job.entry(entry).map_or(Vec::new(), |entry| cells.iter().map(|cell| cell.meets(&entry.value)).collect());
+        let met =
+            job.entry(entry).map_or(Vec::new(), |entry| cells.iter().map(|cell| cell.meets(&entry.value)).collect());
         tests.push(Heard { entry, cells, met, table });
     }
     tests.sort_by_key(|test| test.entry);
@@ -104,8 +105,11 @@ fn table(alone: &mut Facts<'_>, first: usize, count: usize) -> Table {
     alone.suppose(first);
     let (rules, shows) = alone.supposed(first).map_or_else(Default::default, |entry| concerned(alone, entry));
     alone.forget();
-    table.claims.extend(shows.iter().map(|(fault, nth)| {
-        Claim { fault: *fault, nth: *nth, chance: chance_of(book, *fault, *nth), truths: Vec::with_capacity(count) }
+    table.claims.extend(shows.iter().map(|(fault, nth)| Claim {
+        fault: *fault,
+        nth: *nth,
+        chance: chance_of(book, *fault, *nth),
+        truths: Vec::with_capacity(count),
     }));
     for answer in 0..count {
         alone.suppose(first + answer);
@@ -130,7 +134,9 @@ fn concerned(facts: &Facts<'_>, entry: &Entry) -> (Vec<RuleId>, Vec<(FaultId, us
         let Some(condition) = facts.book.condition(*which) else { continue };
         let bears = condition.slots.iter().any(|s| s.indication == entry.indication && s.demand.holds(&entry.setup));
         match which {
-            ConditionRef::Rule(rule) if bears && stands_alone(&condition.node) && limits_room(facts.book, *rule) => rules.push(*rule),
+            ConditionRef::Rule(rule) if bears && stands_alone(&condition.node) && limits_room(facts.book, *rule) => {
+                rules.push(*rule)
+            }
             ConditionRef::Shows(fault, nth) if bears && condition.slots.len() == 1 => shows.push((*fault, *nth)),
             _ => {}
         }
@@ -180,7 +186,9 @@ fn joint(facts: &Facts<'_>, evidence: &Evidence) -> Vec<Joint> {
     shows.sort_unstable();
     shows.dedup();
     for (fault, nth) in shows {
-        let Some(condition) = book.condition(ConditionRef::Shows(fault, nth)).filter(|c| c.slots.len() > 1) else { continue };
+        let Some(condition) = book.condition(ConditionRef::Shows(fault, nth)).filter(|c| c.slots.len() > 1) else {
+            continue;
+        };
         let claim = (fault, nth, chance_of(book, fault, nth));
         if let Some((_, joint)) = found.iter_mut().find(|(other, _)| alike(other, condition)) {
             joint.claims.push(claim);

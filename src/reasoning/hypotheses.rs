@@ -42,7 +42,12 @@ impl<'a> Filter<'a> {
             one_of: Vec::new(),
             listed: Vec::new(),
             failing: vec![Vec::new(); count],
-            reckoned_out: evidence.circuits.iter().filter(|says| says.exact).map(|says| says.faults.as_slice()).collect(),
+            reckoned_out: evidence
+                .circuits
+                .iter()
+                .filter(|says| says.exact)
+                .map(|says| says.faults.as_slice())
+                .collect(),
         };
         for (_, conclusion) in evidence.conclusions(book) {
             match conclusion {
@@ -76,13 +81,14 @@ impl<'a> Filter<'a> {
 
     /// Whether a set is still possible, proofs not followed.
     pub fn leaves(&self, set: &[FaultId]) -> bool {
-        if let [only] = set {
-            if Self::is(&self.awaiting, *only) {
-                return true;
-            }
+        if let [only] = set
+            && Self::is(&self.awaiting, *only)
+        {
+            return true;
         }
         let gone = set.iter().any(|fault| Self::is(&self.gone, *fault) && !Self::is(&self.awaiting, *fault));
-        let unexplained = self.listed.iter().chain(&self.one_of).any(|list| !set.iter().any(|fault| list.contains(fault)));
+        let unexplained =
+            self.listed.iter().chain(&self.one_of).any(|list| !set.iter().any(|fault| list.contains(fault)));
         !gone && !unexplained && !self.all_fail(set) && !self.reckoned_out.contains(set)
     }
 

@@ -160,7 +160,8 @@ pub fn judge(book: &Book, job: &Job) -> Judgement {
     }
     let hypotheses = weights::weigh(book, job, &evidence, &position.sets_for_weights());
     for verdict in &mut verdicts {
-        verdict.weight = hypotheses.iter().filter(|h| h.faults.contains(&verdict.fault)).fold(0.0, |sum, h| sum + h.weight);
+        verdict.weight =
+            hypotheses.iter().filter(|h| h.faults.contains(&verdict.fault)).fold(0.0, |sum, h| sum + h.weight);
     }
     let conflicts = conflict::conflicts(book, job, &position, outcome);
     let disturbed = position.disturbed.clone();
@@ -202,7 +203,8 @@ impl<'a> Position<'a> {
         let filter = Filter::new(book, evidence);
         let sets = filter.sets();
         let all_proved = filter.proved();
-        let possible = |fault: &FaultId| sets.iter().any(|set| set.contains(fault)) || Self::revived(&filter, evidence, *fault);
+        let possible =
+            |fault: &FaultId| sets.iter().any(|set| set.contains(fault)) || Self::revived(&filter, evidence, *fault);
         let (proved, contested): (Vec<FaultId>, Vec<FaultId>) = all_proved.into_iter().partition(possible);
         let holds_all = |set: &FaultSet| proved.iter().all(|fault| set.contains(fault));
         let mut left: Vec<FaultSet> = sets.iter().filter(|set| holds_all(set)).cloned().collect();
@@ -210,8 +212,17 @@ impl<'a> Position<'a> {
         if left.is_empty() {
             left = if proved.len() == 1 { vec![proved.clone()] } else { sets.clone() };
         }
-        let mut position =
-            Self { book, evidence, filter, sets, left, proved, contested, rivals, disturbed: evidence.disturbed.clone() };
+        let mut position = Self {
+            book,
+            evidence,
+            filter,
+            sets,
+            left,
+            proved,
+            contested,
+            rivals,
+            disturbed: evidence.disturbed.clone(),
+        };
         let proofs = position.proofs_against_soundness();
         position.disturbed.extend(proofs);
         position
@@ -229,7 +240,9 @@ impl<'a> Position<'a> {
         for (applied, conclusion) in self.evidence.conclusions(self.book) {
             let stands = match conclusion {
                 Conclusion::Implies(faults) => faults.iter().any(|fault| self.proved.contains(fault)),
-                Conclusion::ImpliesOneOf(faults) => faults.iter().any(|fault| self.sets.iter().any(|set| set.contains(fault))),
+                Conclusion::ImpliesOneOf(faults) => {
+                    faults.iter().any(|fault| self.sets.iter().any(|set| set.contains(fault)))
+                }
                 _ => false,
             };
             if stands {
@@ -351,7 +364,8 @@ impl<'a> Position<'a> {
 impl Evidence {
     /// Whether a rule, a `shows` or a circuit speaks against a fault, its repair aside.
     fn conclusions_rule_out(&self, filter: &Filter<'_>, fault: FaultId) -> bool {
-        let rules_out = |conclusion: &Conclusion| matches!(conclusion, Conclusion::RulesOut(faults) if faults.contains(&fault));
+        let rules_out =
+            |conclusion: &Conclusion| matches!(conclusion, Conclusion::RulesOut(faults) if faults.contains(&fault));
         self.conclusions(filter.book()).any(|(_, conclusion)| rules_out(conclusion))
             || self.failed.iter().any(|failed| failed.fault == fault && !failed.sometimes)
             || self.circuits_rule_out(&[fault]).next().is_some()

@@ -72,7 +72,8 @@ impl Table {
 
     /// Whether two answers lead to the same.
     pub fn same_answer(&self, one: usize, other: usize) -> bool {
-        self.applied.get(one) == self.applied.get(other) && self.claims.iter().all(|claim| claim.truths.get(one) == claim.truths.get(other))
+        self.applied.get(one) == self.applied.get(other)
+            && self.claims.iter().all(|claim| claim.truths.get(one) == claim.truths.get(other))
     }
 
     /// The chance of each answer if these faults are there (none: what the book doesn't cover). The sum is 1, save where
@@ -107,18 +108,22 @@ impl Table {
     /// 0 where rules leave no room for an answer or every member's own `shows` fails; else 1, times the odds that rules
     /// give where they count.
     fn room(&self, book: &Book, answer: usize, set: &[FaultId], odds: Odds) -> f64 {
-        let fails = |member: &FaultId| self.claims.iter().any(|c| c.fault == *member && c.chance >= 1.0 && c.fails_at(answer));
+        let fails =
+            |member: &FaultId| self.claims.iter().any(|c| c.fault == *member && c.chance >= 1.0 && c.fails_at(answer));
         if set.iter().all(fails) {
             return 0.0;
         }
         let mut room = 1.0;
-        for conclusion in self.applied.get(answer).into_iter().flatten().flat_map(|rule| &book.rule(*rule).conclusions) {
+        for conclusion in self.applied.get(answer).into_iter().flatten().flat_map(|rule| &book.rule(*rule).conclusions)
+        {
             let members = names(conclusion).iter().filter(|fault| set.contains(fault)).count();
             match conclusion {
                 Conclusion::RulesOut(_) if members > 0 => return 0.0,
                 Conclusion::Implies(faults) if members < faults.len() => return 0.0,
                 Conclusion::ImpliesOneOf(_) if members == 0 => return 0.0,
-                Conclusion::Odds(_, factor) if odds == Odds::Counted => (0..members).for_each(|_| room *= factor.to_f64()),
+                Conclusion::Odds(_, factor) if odds == Odds::Counted => {
+                    (0..members).for_each(|_| room *= factor.to_f64())
+                }
                 _ => {}
             }
         }
@@ -129,7 +134,9 @@ impl Table {
 /// Multiplies in one `shows`: its share over the answers where it holds, the rest over the others. Whether it told any
 /// of them apart.
 fn spread_share(row: &mut [f64], room: &[f64], claim: &Claim, share: f64, set: &[FaultId]) -> bool {
-    let open = |fails: bool| (0..room.len()).filter(|n| room.get(*n).is_some_and(|r| *r > 0.0) && claim.fails_at(*n) == fails).count();
+    let open = |fails: bool| {
+        (0..room.len()).filter(|n| room.get(*n).is_some_and(|r| *r > 0.0) && claim.fails_at(*n) == fails).count()
+    };
     let (holding, failing) = (open(false), open(true));
     let decides = (0..room.len()).any(|n| claim.fails_at(n)) && (0..room.len()).any(|n| !claim.fails_at(n));
     if !decides {
@@ -145,7 +152,9 @@ fn spread_share(row: &mut [f64], room: &[f64], claim: &Claim, share: f64, set: &
 /// The faults that a conclusion names.
 pub fn names(conclusion: &Conclusion) -> &[FaultId] {
     match conclusion {
-        Conclusion::Implies(faults) | Conclusion::ImpliesOneOf(faults) | Conclusion::RulesOut(faults) | Conclusion::Odds(faults, _) => faults,
+        Conclusion::Implies(faults)
+        | Conclusion::ImpliesOneOf(faults)
+        | Conclusion::RulesOut(faults)
+        | Conclusion::Odds(faults, _) => faults,
     }
 }
-

@@ -68,7 +68,9 @@ fn divisors_hold(value: &Value, env: &Env<'_>) -> Option<()> {
     match value {
         Value::Constant(_) | Value::Slot(_) | Value::Call(..) => Some(()),
         Value::Negative(inner) => divisors_hold(inner, env),
-        Value::Sum(a, b) | Value::Difference(a, b) | Value::Product(a, b) => divisors_hold(a, env).and(divisors_hold(b, env)),
+        Value::Sum(a, b) | Value::Difference(a, b) | Value::Product(a, b) => {
+            divisors_hold(a, env).and(divisors_hold(b, env))
+        }
         Value::Quotient(a, b) => {
             divisors_hold(a, env).and(divisors_hold(b, env))?;
             let below = range(b, env.values)?;
@@ -165,7 +167,9 @@ fn natural(value: &Value, env: &Env<'_>) -> Option<Interval> {
             for argument in arguments {
                 given.push(match argument {
                     CallArgument::Word(word) => Argument::Word(word.clone()),
-                    CallArgument::Value(value, dimension) => Argument::Value { interval: natural(value, env)?, dimension: *dimension },
+                    CallArgument::Value(value, dimension) => {
+                        Argument::Value { interval: natural(value, env)?, dimension: *dimension }
+                    }
                 });
             }
             function.evaluate(&given, env.values.around).ok()?
@@ -199,17 +203,6 @@ impl Affine {
             }
         }
         self
-    }
-
-    fn range(&self, env: &Env<'_>) -> Option<Interval> {
-        let mut sum = Interval::point(self.constant.clone());
-        for (slot, factor) in &self.factors {
-            let interval = env.get(*slot)?;
-            if !factor.is_zero() {
-                sum = sum.add(&interval.scale(factor));
-            }
-        }
-        Some(sum)
     }
 }
 

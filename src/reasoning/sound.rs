@@ -14,7 +14,10 @@ pub(crate) fn out_of_tolerance(facts: &Facts<'_>, id: IndicationId) -> Option<En
 
 /// The entry by which a computed reading is out of tolerance; the first of its parts.
 pub(crate) fn computed_out_of_tolerance<'f>(facts: &'f Facts<'_>) -> impl Iterator<Item = EntryId> + 'f {
-    let computed = facts.book.indication_ids().filter(|id| facts.book.indication(*id).reading().is_some_and(|r| r.computed.is_some()));
+    let computed = facts
+        .book
+        .indication_ids()
+        .filter(|id| facts.book.indication(*id).reading().is_some_and(|r| r.computed.is_some()));
     computed.filter_map(|id| first(facts, id, facts.book.tolerance_test(id)?))
 }
 

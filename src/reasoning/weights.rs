@@ -15,7 +15,8 @@ use super::judge::Hypothesis;
 pub fn weigh(book: &Book, job: &Job, evidence: &Evidence, sets: &[FaultSet]) -> Vec<Hypothesis> {
     let hearing = hear(book, job, evidence);
     let odds = all_odds(book, evidence);
-    let mut logs: Vec<f64> = sets.iter().map(|set| prior(book, set) + set.iter().map(|f| of(&odds, *f)).sum::<f64>()).collect();
+    let mut logs: Vec<f64> =
+        sets.iter().map(|set| prior(book, set) + set.iter().map(|f| of(&odds, *f)).sum::<f64>()).collect();
     logs.push(uncovered(book));
     add_likelihoods(book, &hearing, sets, &mut logs);
     add_odds(book, evidence, sets, &mut logs);
@@ -26,7 +27,9 @@ pub fn weigh(book: &Book, job: &Job, evidence: &Evidence, sets: &[FaultSet]) -> 
         .map(|(place, weight)| Hypothesis { faults: sets.get(place).cloned().unwrap_or_default(), weight })
         .collect();
     let last = all.pop();
-    all.sort_by(|a, b| a.faults.len().cmp(&b.faults.len()).then(b.weight.total_cmp(&a.weight)).then(a.faults.cmp(&b.faults)));
+    all.sort_by(|a, b| {
+        a.faults.len().cmp(&b.faults.len()).then(b.weight.total_cmp(&a.weight)).then(a.faults.cmp(&b.faults))
+    });
     all.extend(last);
     all
 }
@@ -47,7 +50,8 @@ fn add_likelihoods(book: &Book, hearing: &Hearing, sets: &[FaultSet], logs: &mut
         let mut silent: Option<f64> = None;
         for (place, log) in logs.iter_mut().enumerate() {
             let set = sets.get(place).map_or(&[][..], Vec::as_slice);
-            let says_nothing = !set.is_empty() && !set.iter().any(|fault| mentioned.get(fault.place()).copied().unwrap_or(false));
+            let says_nothing =
+                !set.is_empty() && !set.iter().any(|fault| mentioned.get(fault.place()).copied().unwrap_or(false));
             *log += match (says_nothing, silent) {
                 (true, Some(known)) => known,
                 (true, None) => *silent.insert(test.chance(book, set).ln()),
@@ -104,11 +108,11 @@ pub struct OddsRule {
 pub fn odds_of(book: &Book, evidence: &Evidence, fault: FaultId) -> Vec<OddsRule> {
     let mut rules: Vec<OddsRule> = Vec::new();
     for (applied, conclusion) in evidence.conclusions(book) {
-        if let Conclusion::Odds(faults, factor) = conclusion {
-            if faults.contains(&fault) {
-                let factor = factor.to_f64();
-                rules.push(OddsRule { rule: applied.rule, choice: applied.choice.clone(), factor, passed_over_for: None });
-            }
+        if let Conclusion::Odds(faults, factor) = conclusion
+            && faults.contains(&fault)
+        {
+            let factor = factor.to_f64();
+            rules.push(OddsRule { rule: applied.rule, choice: applied.choice.clone(), factor, passed_over_for: None });
         }
     }
     rules.sort_by(|a, b| b.factor.ln().abs().total_cmp(&a.factor.ln().abs()));
@@ -192,7 +196,11 @@ pub fn factors(book: &Book, job: &Job, evidence: &Evidence, fault: FaultId) -> V
     }
     for joint in &hearing.joint {
         if joint.claims.iter().any(|(claimed, ..)| *claimed == fault) {
-            all.push(Factor::Joint { entries: joint.choice.entries(), holds: joint.holds, chance: joint.chance(&[fault]) });
+            all.push(Factor::Joint {
+                entries: joint.choice.entries(),
+                holds: joint.holds,
+                chance: joint.chance(&[fault]),
+            });
         }
     }
     all

@@ -22,7 +22,8 @@ fn fault(session: &Session, Asked { line, rest, at }: Asked<'_>) -> Result<Fault
     let name: Name = parse_name(Default::default(), at, rest).map_err(|problem| session.refuse(line, problem))?;
     match session.book.symbol(&name.text) {
         Some(Symbol::Fault(id)) => Ok(id),
-        _ => Err(session.refuse(line, crate::job::unknown(&name, "fault", session.book.faults.iter().map(|f| f.name.as_str())))),
+        _ => Err(session
+            .refuse(line, crate::job::unknown(&name, "fault", session.book.faults.iter().map(|f| f.name.as_str())))),
     }
 }
 
@@ -53,8 +54,9 @@ pub(super) fn what_decides(session: &mut Session, asked: Asked<'_>) -> Reply {
 
 pub(super) fn what_if(session: &mut Session, Asked { line, rest, at }: Asked<'_>) -> Reply {
     if rest.is_empty() {
-        let problem = Problem::error("repl/which-entry", Span::new(Default::default(), 0, at), "say what would be entered")
-            .help("type for example `what if fan runs is no`");
+        let problem =
+            Problem::error("repl/which-entry", Span::new(Default::default(), 0, at), "say what would be entered")
+                .help("type for example `what if fan runs is no`");
         return session.refuse(line, problem);
     }
     let statement = match parse_statement(Default::default(), at, rest) {
@@ -64,7 +66,9 @@ pub(super) fn what_if(session: &mut Session, Asked { line, rest, at }: Asked<'_>
     let mut trial = session.job.clone();
     let notices = match trial.enter(&session.book, statement, rest) {
         Ok(notices) => notices,
-        Err(problems) => return Reply { problems, ..session.refuse(line, Problem::error("repl/refused", Span::default(), "")) },
+        Err(problems) => {
+            return Reply { problems, ..session.refuse(line, Problem::error("repl/refused", Span::default(), "")) };
+        }
     };
     let after = judge(&session.book, &trial);
     let wording = crate::output::words::Wording { book: &session.book, job: &trial };
@@ -104,7 +108,10 @@ pub(super) fn entries(session: &mut Session, _: Asked<'_>) -> Reply {
         } else {
             ""
         };
-        page.line(0, format!("{}. {}, {}{history}", place + 1, wording.entry(entry), setup_words(&session.book, &entry.setup)));
+        page.line(
+            0,
+            format!("{}. {}, {}{history}", place + 1, wording.entry(entry), setup_words(&session.book, &entry.setup)),
+        );
     }
     if session.job.entries.is_empty() {
         page.line(0, "nothing is entered yet");

@@ -44,7 +44,13 @@ pub struct Asked<'l> {
     pub at: usize,
 }
 
-const fn command(words: &'static str, takes: Takes, usage: &'static str, help: &'static str, run: fn(&mut Session, Asked<'_>) -> Reply) -> Command {
+const fn command(
+    words: &'static str,
+    takes: Takes,
+    usage: &'static str,
+    help: &'static str,
+    run: fn(&mut Session, Asked<'_>) -> Reply,
+) -> Command {
     Command { words, takes, usage, help, run }
 }
 
@@ -53,8 +59,20 @@ pub static COMMANDS: &[Command] = &[
     command("next", Takes::Count, "next  or  next 5", "what to measure next", answers::next),
     command("why not", Takes::Fault, "why not FAULT", "why a fault is not proved", answers::why_not),
     command("why", Takes::Fault, "why FAULT", "why a fault is judged as it is", answers::why),
-    command("what if", Takes::Sentence, "what if fan runs is no", "what an entry would change, without entering it", answers::what_if),
-    command("what decides", Takes::Fault, "what decides FAULT", "what would prove it or rule it out", answers::what_decides),
+    command(
+        "what if",
+        Takes::Sentence,
+        "what if fan runs is no",
+        "what an entry would change, without entering it",
+        answers::what_if,
+    ),
+    command(
+        "what decides",
+        Takes::Fault,
+        "what decides FAULT",
+        "what would prove it or rule it out",
+        answers::what_decides,
+    ),
     command("faults", Takes::Nothing, "faults", "every fault with its verdict", answers::faults),
     command("entries", Takes::Nothing, "entries", "what was entered, with its setup", answers::entries),
     command("report", Takes::Nothing, "report", "the job as a page", answers::report),
@@ -66,7 +84,10 @@ pub static COMMANDS: &[Command] = &[
 pub static SENTENCES: &[(&str, &str)] = &[
     ("complaint NAME", "what is complained of, as the book names it; or in quotes, in the customer's words"),
     ("with STATE, CHANGE", "how the vehicle stands from here on; `without` ends it; `with STATE is VALUE`"),
-    ("READING = 10.9 V", "what was measured; also `± 0.1 V`, `= OL`, `= below 0.1 ohm`, `= 11.8 to 12.1 V`, `= not measured`"),
+    (
+        "READING = 10.9 V",
+        "what was measured; also `± 0.1 V`, `= OL`, `= below 0.1 ohm`, `= 11.8 to 12.1 V`, `= not measured`",
+    ),
     ("OBSERVATION is yes", "what was seen or heard; `… with CHANGE` holds for that entry only"),
     ("take back", "takes back the last line; it stays in the record"),
     ("that was with CHANGE", "corrects the setup of the last entry"),
@@ -109,13 +130,18 @@ pub(super) fn or_command(line: &str, problem: Problem) -> Problem {
     let known = || COMMANDS.iter().map(|c| c.words).chain(["take back", "repaired", "complaint", "with", "without"]);
     let two = first.join(" ");
     let alone = first.first().copied().unwrap_or("");
-    let near = did_you_mean(&two, known().filter(|w| w.contains(' '))).or_else(|| did_you_mean(alone, known().filter(|w| !w.contains(' '))));
-    let told = problem.code == "syntax/misspelt-word" || problem.code == "syntax/decimal-comma" || problem.code == "syntax/open-quote";
+    let near = did_you_mean(&two, known().filter(|w| w.contains(' ')))
+        .or_else(|| did_you_mean(alone, known().filter(|w| !w.contains(' '))));
+    let told = problem.code == "syntax/misspelt-word"
+        || problem.code == "syntax/decimal-comma"
+        || problem.code == "syntax/open-quote";
     match near {
-        Some(near) if !told => {
-            Problem::error("repl/unknown-command", Span::new(Default::default(), 0, alone.len()), format!("`{alone}` begins no sentence"))
-                .help(format!("{near} `help` lists what can be typed"))
-        }
+        Some(near) if !told => Problem::error(
+            "repl/unknown-command",
+            Span::new(Default::default(), 0, alone.len()),
+            format!("`{alone}` begins no sentence"),
+        )
+        .help(format!("{near} `help` lists what can be typed")),
         _ => problem,
     }
 }

@@ -37,7 +37,17 @@ impl Vocabulary {
     /// The vocabulary of a book.
     pub fn of(book: &Book) -> Self {
         let mut all = Self::default();
-        let begins = ["with ", "without ", "complaint ", "take back", "that was with ", "can't reach ", "repaired ", "meter ", "ambient "];
+        let begins = [
+            "with ",
+            "without ",
+            "complaint ",
+            "take back",
+            "that was with ",
+            "can't reach ",
+            "repaired ",
+            "meter ",
+            "ambient ",
+        ];
         all.starts = COMMANDS.iter().map(|c| c.words.to_string()).chain(begins.map(String::from)).collect();
         for setting in &book.settings {
             if setting.one_of {
@@ -74,11 +84,11 @@ impl Vocabulary {
                 return (start, matching(list, lower.get(start..).unwrap_or("")));
             }
         }
-        if let Some((name, typed)) = lower.split_once(" is ") {
-            if let Some((_, answers)) = self.answers.iter().find(|(key, _)| key == name.trim()) {
-                let start = line.len() - typed.len();
-                return (start, matching(answers, typed));
-            }
+        if let Some((name, typed)) = lower.split_once(" is ")
+            && let Some((_, answers)) = self.answers.iter().find(|(key, _)| key == name.trim())
+        {
+            let start = line.len() - typed.len();
+            return (start, matching(answers, typed));
         }
         let mut all = matching(&self.indications, &lower);
         all.extend(matching(&self.starts, &lower));
@@ -143,7 +153,8 @@ impl Completer for Assistant {
 
     fn complete(&self, line: &str, at: usize, _: &Context<'_>) -> rustyline::Result<(usize, Vec<Pair>)> {
         let (start, names) = self.vocabulary.complete(line.get(..at).unwrap_or(line));
-        let pairs = names.into_iter().map(|name| Pair { display: crate::output::clean(&name).into_owned(), replacement: name });
+        let pairs =
+            names.into_iter().map(|name| Pair { display: crate::output::clean(&name).into_owned(), replacement: name });
         Ok((start, pairs.collect()))
     }
 }
@@ -175,7 +186,24 @@ impl Highlighter for Assistant {
 
 /// Reserved words bold, numbers underlined: readable on any background and without seeing colour.
 fn coloured(line: &str) -> String {
-    const BOLD: &[&str] = &["with", "without", "is", "=", "and", "or", "not", "why", "next", "what", "if", "decides", "take", "back", "repaired", "complaint"];
+    const BOLD: &[&str] = &[
+        "with",
+        "without",
+        "is",
+        "=",
+        "and",
+        "or",
+        "not",
+        "why",
+        "next",
+        "what",
+        "if",
+        "decides",
+        "take",
+        "back",
+        "repaired",
+        "complaint",
+    ];
     let mut out = String::new();
     for word in line.split_inclusive(' ') {
         let bare = word.trim_end();
@@ -214,7 +242,8 @@ impl Prompt {
     /// The terminal can't be used.
     pub fn new(vocabulary: Vocabulary, colour: bool, history: Option<std::path::PathBuf>) -> Result<Self, String> {
         let config = Config::builder().auto_add_history(true).completion_type(rustyline::CompletionType::List).build();
-        let mut editor: Editor<Assistant, DefaultHistory> = Editor::with_config(config).map_err(|error| error.to_string())?;
+        let mut editor: Editor<Assistant, DefaultHistory> =
+            Editor::with_config(config).map_err(|error| error.to_string())?;
         editor.set_helper(Some(Assistant { vocabulary, colour }));
         if let Some(path) = &history {
             let _ = editor.load_history(path);
@@ -243,4 +272,3 @@ impl Prompt {
         }
     }
 }
-

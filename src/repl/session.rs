@@ -87,16 +87,28 @@ impl Session {
         page.line(0, SAFETY).gap();
         if self.job.lines.is_empty() {
             if self.book.complaints.is_empty() {
-                page.line(0, "Enter what you set up and measure; `next` says what to measure, `help` lists the sentences.");
+                page.line(
+                    0,
+                    "Enter what you set up and measure; `next` says what to measure, `help` lists the sentences.",
+                );
             } else {
-                page.line(0, "What is complained of? Type `complaint` and one of these, or the customer's words in quotes:");
+                page.line(
+                    0,
+                    "What is complained of? Type `complaint` and one of these, or the customer's words in quotes:",
+                );
                 for complaint in &self.book.complaints {
                     page.line(1, &complaint.name);
                 }
                 page.line(0, "`next` says what to measure, `help` lists the sentences.");
             }
         } else {
-            page.line(0, format!("The job goes on: {} so far.", crate::output::words::counted(self.job.entries.len(), "entry", "entries")));
+            page.line(
+                0,
+                format!(
+                    "The job goes on: {} so far.",
+                    crate::output::words::counted(self.job.entries.len(), "entry", "entries")
+                ),
+            );
             page.line(0, self.wording().outcome(&self.judgement));
             page.page(0, &self.wording().put_back());
         }
@@ -114,13 +126,11 @@ impl Session {
             names.collect::<Vec<_>>().join(", ")
         };
         let off_normal = |id: &SettingId| self.job.setup.value(*id) != self.book.setting(*id).normal;
-        let (changes, states): (Vec<SettingId>, Vec<SettingId>) = self
-            .book
-            .setting_ids()
-            .filter(off_normal)
-            .partition(|id| crate::book::setup::is_change(&self.book, *id));
+        let (changes, states): (Vec<SettingId>, Vec<SettingId>) =
+            self.book.setting_ids().filter(off_normal).partition(|id| crate::book::setup::is_change(&self.book, *id));
         let parts = [(said(states), ""), (said(changes), "changed: ")];
-        let parts: Vec<String> = parts.iter().filter(|(s, _)| !s.is_empty()).map(|(s, lead)| format!("{lead}{s}")).collect();
+        let parts: Vec<String> =
+            parts.iter().filter(|(s, _)| !s.is_empty()).map(|(s, lead)| format!("{lead}{s}")).collect();
         if parts.is_empty() { "> ".into() } else { format!("({}) > ", clean(&parts.join(" | "))) }
     }
 
@@ -161,14 +171,18 @@ impl Session {
             Ok(notices) => notices,
             Err(problems) => return self.refused(line, problems),
         };
-        if let Some(keeper) = &mut self.keeper {
-            if let Err(why) = keeper.keep(line) {
-                self.job.lines.pop();
-                self.job.rebuild(&self.book);
-                let problem = Problem::error("job/not-kept", Default::default(), format!("this was not entered: the job record can't be written ({why})"))
-                    .help("free some space or leave and choose another file; all earlier entries are safe");
-                return self.refused(line, vec![problem]);
-            }
+        if let Some(keeper) = &mut self.keeper
+            && let Err(why) = keeper.keep(line)
+        {
+            self.job.lines.pop();
+            self.job.rebuild(&self.book);
+            let problem = Problem::error(
+                "job/not-kept",
+                Default::default(),
+                format!("this was not entered: the job record can't be written ({why})"),
+            )
+            .help("free some space or leave and choose another file; all earlier entries are safe");
+            return self.refused(line, vec![problem]);
         }
         let profile = match &statement {
             Statement::Profile(text) => Some(text.text.to_string()),
@@ -204,7 +218,8 @@ impl Session {
             }
             _ => return page,
         };
-        let (known, new): (Vec<Shown>, Vec<Shown>) = cautions.into_iter().partition(|caution| self.shown.contains(&caution.name));
+        let (known, new): (Vec<Shown>, Vec<Shown>) =
+            cautions.into_iter().partition(|caution| self.shown.contains(&caution.name));
         for caution in &new {
             self.show_caution(&mut page, caution);
         }
@@ -259,7 +274,12 @@ impl Session {
     fn taken(&self, statement: &Statement) -> String {
         match statement {
             Statement::Entry(_) => match self.job.entries.last() {
-                Some(entry) => format!("{} entered as entry {}, {}", self.wording().entry(entry), self.job.entries.len(), crate::job::setup_words(&self.book, &entry.setup)),
+                Some(entry) => format!(
+                    "{} entered as entry {}, {}",
+                    self.wording().entry(entry),
+                    self.job.entries.len(),
+                    crate::job::setup_words(&self.book, &entry.setup)
+                ),
                 None => "entered".into(),
             },
             Statement::Setup(_) => format!("set up: {}", crate::job::setup_words(&self.book, &self.job.setup)),
@@ -307,5 +327,6 @@ impl Session {
 fn control_character(line: &str, control: char) -> Problem {
     let at = line.find(control).unwrap_or(0);
     let span = crate::source::Span::new(Default::default(), at, at + control.len_utf8());
-    Problem::error("repl/control-character", span, "this line holds a control character").help("type it again without it")
+    Problem::error("repl/control-character", span, "this line holds a control character")
+        .help("type it again without it")
 }

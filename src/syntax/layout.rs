@@ -121,7 +121,12 @@ pub(crate) fn logical(text: &str, row: &'static DeclarationRow, head: Range<usiz
     for line in body {
         let words = text.get(line.range.clone()).unwrap_or("");
         if let Some((field, length)) = words::field_at(row, words) {
-            all.push(Logical { field: Some(field), slip: false, whole: line.range.clone(), body: line.range.start + length..line.range.end });
+            all.push(Logical {
+                field: Some(field),
+                slip: false,
+                whole: line.range.clone(),
+                body: line.range.start + length..line.range.end,
+            });
         } else if let Some((field, length)) = misspelt(row, words, text, &all) {
             let body = line.range.start + length..line.range.end;
             all.push(Logical { field: Some(field), slip: true, whole: line.range.clone(), body });
@@ -151,17 +156,29 @@ fn take_label_rest(row: &'static DeclarationRow, all: &mut Vec<Logical>) {
 }
 
 /// A line whose first word is one slip away from a field word, where the line before can't go on.
-fn misspelt(row: &'static DeclarationRow, words: &str, text: &str, before: &[Logical]) -> Option<(&'static FieldRow, usize)> {
+fn misspelt(
+    row: &'static DeclarationRow,
+    words: &str,
+    text: &str,
+    before: &[Logical],
+) -> Option<(&'static FieldRow, usize)> {
     if row.lines != Lines::Continue {
         return None;
     }
     let first = words.split(|c: char| !c.is_alphanumeric()).next().filter(|word| word.len() >= 4)?;
     let last = before.last().and_then(|line| text.get(line.whole.clone())).unwrap_or("").trim_end();
-    let goes_on = last.ends_with([',', '+', '-', '*', '/']) || last.ends_with(" and") || last.ends_with(" or") || last.ends_with(" to");
+    let goes_on = last.ends_with([',', '+', '-', '*', '/'])
+        || last.ends_with(" and")
+        || last.ends_with(" or")
+        || last.ends_with(" to");
     if goes_on {
         return None;
     }
-    let rows = row.fields.iter().map(|word| words::field_row(*word)).filter(|row| row.text.len() >= 4 && !row.text.contains(' '));
+    let rows = row
+        .fields
+        .iter()
+        .map(|word| words::field_row(*word))
+        .filter(|row| row.text.len() >= 4 && !row.text.contains(' '));
     let near = |row: &&FieldRow| strsim::damerau_levenshtein(&first.to_lowercase(), row.text) == 1;
     rows.into_iter().find(near).map(|row| (row, first.len()))
 }

@@ -7,4 +7,4 @@ pub mod parse;
 pub mod tree;
 pub mod words;
 
-pub use parse::{Extent, parse_book, parse_part, parse_condition, parse_name, parse_statement};
+pub use parse::{Extent, parse_book, parse_condition, parse_name, parse_part, parse_statement};

@@ -40,9 +40,6 @@ impl Accuracy {
 
     /// The same line with the worth of the last digit filled in, in base units, where it has none.
     pub fn with_digit(&self, digit_base: &Exact) -> Accuracy {
-        Accuracy {
-            digit: Some(self.digit.clone().unwrap_or_else(|| digit_base.clone())),
-            ..self.clone()
-        }
+        Accuracy { digit: Some(self.digit.clone().unwrap_or_else(|| digit_base.clone())), ..self.clone() }
     }
 }

@@ -88,8 +88,7 @@ impl Dimension {
     /// A temperature difference, in K.
     pub const TEMPERATURE_DIFFERENCE: Dimension = Dimension::plain(0, 0, 0, 0, 1);
     /// A temperature, in K above absolute zero.
-    pub const TEMPERATURE: Dimension =
-        Dimension::TEMPERATURE_DIFFERENCE.with_role(Role::Temperature);
+    pub const TEMPERATURE: Dimension = Dimension::TEMPERATURE_DIFFERENCE.with_role(Role::Temperature);
     /// Metre.
     pub const LENGTH: Dimension = Dimension::plain(0, 1, 0, 0, 0);
     /// Square metre.
@@ -105,14 +104,7 @@ impl Dimension {
 
     /// An amount with these powers of kg, m, s, A and K.
     pub const fn plain(kilogram: i8, metre: i8, second: i8, ampere: i8, kelvin: i8) -> Dimension {
-        Dimension {
-            kilogram,
-            metre,
-            second,
-            ampere,
-            kelvin,
-            role: Role::Plain,
-        }
+        Dimension { kilogram, metre, second, ampere, kelvin, role: Role::Plain }
     }
 
     /// The same powers in another role.
@@ -128,18 +120,11 @@ impl Dimension {
     /// Whether the two are gauge and absolute pressure, which the pressure of the air outside joins.
     pub fn joined_by_ambient(self, other: Dimension) -> bool {
         self.same_powers(other)
-            && matches!(
-                (self.role, other.role),
-                (Role::Gauge, Role::Absolute) | (Role::Absolute, Role::Gauge)
-            )
+            && matches!((self.role, other.role), (Role::Gauge, Role::Absolute) | (Role::Absolute, Role::Gauge))
     }
 
     /// What a difference of two such quantities is: K for a temperature, plain kPa for a pressure.
     pub fn difference(self) -> Dimension {
-        if self.role.is_point() {
-            self.with_role(Role::Plain)
-        } else {
-            self
-        }
+        if self.role.is_point() { self.with_role(Role::Plain) } else { self }
     }
 }

@@ -65,11 +65,7 @@ impl Exact {
     pub fn pow10(exponent: i32) -> Exact {
         let places = exponent.clamp(-MOST_PLACES, MOST_PLACES);
         let power = ten_to(places.unsigned_abs());
-        if places < 0 {
-            Exact(RBig::ONE / power)
-        } else {
-            Exact(power)
-        }
+        if places < 0 { Exact(RBig::ONE / power) } else { Exact(power) }
     }
 
     /// Whether it is nought.
@@ -84,20 +80,12 @@ impl Exact {
 
     /// The number without its sign.
     pub fn abs(&self) -> Exact {
-        if self.is_negative() {
-            -self
-        } else {
-            self.clone()
-        }
+        if self.is_negative() { -self } else { self.clone() }
     }
 
     /// `self` / `divisor`, exactly; `None` if the divisor is 0.
     pub fn checked_div(&self, divisor: &Exact) -> Option<Exact> {
-        if divisor.is_zero() {
-            None
-        } else {
-            Some(Exact(&self.0 / &divisor.0))
-        }
+        if divisor.is_zero() { None } else { Some(Exact(&self.0 / &divisor.0)) }
     }
 
     /// Half of it.

@@ -24,8 +24,7 @@ mod wire_resistance;
 mod tests;
 
 pub use call::{
-    Argument, ArgumentKind, Fluid, Function, FunctionProblem, Gives, OutOfRange, Parameter,
-    Surroundings, Wants,
+    Argument, ArgumentKind, Fluid, Function, FunctionProblem, Gives, OutOfRange, Parameter, Surroundings, Wants,
 };
 
 /// All functions in the order in which they are listed for authors.
@@ -52,9 +51,7 @@ static TABLE: &[Function] = &[
 /// The function of this name, without regard to case and runs of spaces.
 pub fn find(name: &str) -> Option<&'static Function> {
     let wanted = folded(name);
-    TABLE
-        .iter()
-        .find(|function| folded(function.name) == wanted)
+    TABLE.iter().find(|function| folded(function.name) == wanted)
 }
 
 /// All functions in the order of the table.
@@ -68,8 +65,5 @@ pub fn names() -> impl Iterator<Item = &'static str> {
 }
 
 fn folded(name: &str) -> String {
-    name.split_whitespace()
-        .collect::<Vec<_>>()
-        .join(" ")
-        .to_lowercase()
+    name.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase()
 }

@@ -63,66 +63,40 @@ pub struct Interval {
 impl Interval {
     /// One value, known exactly.
     pub fn point(value: Exact) -> Interval {
-        Interval {
-            low: Bound::Closed(value.clone()),
-            high: Bound::Closed(value),
-        }
+        Interval { low: Bound::Closed(value.clone()), high: Bound::Closed(value) }
     }
 
     /// `centre ± half_width`, both ends included; a negative width counts as positive.
     pub fn around(centre: Exact, half_width: Exact) -> Interval {
         let width = half_width.abs();
-        Interval {
-            low: Bound::Closed(&centre - &width),
-            high: Bound::Closed(centre + width),
-        }
+        Interval { low: Bound::Closed(&centre - &width), high: Bound::Closed(centre + width) }
     }
 
     /// From the smaller to the larger of two values, both included.
     pub fn between(one: Exact, other: Exact) -> Interval {
-        let (low, high) = if one <= other {
-            (one, other)
-        } else {
-            (other, one)
-        };
-        Interval {
-            low: Bound::Closed(low),
-            high: Bound::Closed(high),
-        }
+        let (low, high) = if one <= other { (one, other) } else { (other, one) };
+        Interval { low: Bound::Closed(low), high: Bound::Closed(high) }
     }
 
     /// Everything below a value, itself excluded.
     pub fn below(value: Exact) -> Interval {
-        Interval {
-            low: Bound::Unbounded,
-            high: Bound::Open(value),
-        }
+        Interval { low: Bound::Unbounded, high: Bound::Open(value) }
     }
 
     /// Everything above a value, itself excluded.
     pub fn above(value: Exact) -> Interval {
-        Interval {
-            low: Bound::Open(value),
-            high: Bound::Unbounded,
-        }
+        Interval { low: Bound::Open(value), high: Bound::Unbounded }
     }
 
     /// Any value at all.
     pub fn everything() -> Interval {
-        Interval {
-            low: Bound::Unbounded,
-            high: Bound::Unbounded,
-        }
+        Interval { low: Bound::Unbounded, high: Bound::Unbounded }
     }
 
     /// From these two ends; `None` if no value lies between them.
     pub fn new(low: Bound, high: Bound) -> Option<Interval> {
         let interval = Interval { low, high };
-        if interval.is_empty() {
-            None
-        } else {
-            Some(interval)
-        }
+        if interval.is_empty() { None } else { Some(interval) }
     }
 
     /// The value, if the interval holds only one.

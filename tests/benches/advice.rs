@@ -73,17 +73,40 @@ fn table<'a>(book: &'a Book, worlds: impl Fn(u64) -> Vec<World<'a>>, seeds: u64)
         }
     }
     let (found, rest): (Vec<_>, Vec<_>) = hunts.iter().partition(|(_, all)| all.iter().all(|h| h.found));
-    println!("  {} vehicles; {} with the fault found every way, {} where what is left can't be told apart (or not every way)", hunts.len(), found.len(), rest.len());
-    println!("  {:<20} {:>8} {:>8} {:>8} {:>6}   {:>8} {:>6} {:>6}", "found every way:", "minutes", "lowest", "highest", "tests", "all: min", "found", "wrong");
+    println!(
+        "  {} vehicles; {} with the fault found every way, {} where what is left can't be told apart (or not every way)",
+        hunts.len(),
+        found.len(),
+        rest.len()
+    );
+    println!(
+        "  {:<20} {:>8} {:>8} {:>8} {:>6}   {:>8} {:>6} {:>6}",
+        "found every way:", "minutes", "lowest", "highest", "tests", "all: min", "found", "wrong"
+    );
     let mut means: Vec<f64> = Vec::new();
     for (place, way) in ways.iter().enumerate() {
-        let of = |list: &[&(u64, Vec<Hunt>)]| list.iter().map(|(_, all)| all[place].minutes).sum::<f64>() / list.len().max(1) as f64;
-        let by_seed: Vec<f64> = (0..seeds).map(|seed| found.iter().copied().filter(|(s, _)| *s == seed).collect::<Vec<_>>()).filter(|l| !l.is_empty()).map(|l| of(&l)).collect();
+        let of = |list: &[&(u64, Vec<Hunt>)]| {
+            list.iter().map(|(_, all)| all[place].minutes).sum::<f64>() / list.len().max(1) as f64
+        };
+        let by_seed: Vec<f64> = (0..seeds)
+            .map(|seed| found.iter().copied().filter(|(s, _)| *s == seed).collect::<Vec<_>>())
+            .filter(|l| !l.is_empty())
+            .map(|l| of(&l))
+            .collect();
         let (low, high) = by_seed.iter().fold((f64::INFINITY, 0.0_f64), |(l, h), m| (l.min(*m), h.max(*m)));
         let tests = found.iter().map(|(_, all)| all[place].tests as f64).sum::<f64>() / found.len().max(1) as f64;
-        let share = |is: fn(&Hunt) -> bool| 100.0 * hunts.iter().filter(|(_, all)| is(&all[place])).count() as f64 / hunts.len().max(1) as f64;
+        let share = |is: fn(&Hunt) -> bool| {
+            100.0 * hunts.iter().filter(|(_, all)| is(&all[place])).count() as f64 / hunts.len().max(1) as f64
+        };
         let all = hunts.iter().collect::<Vec<_>>();
-        println!("  {:<20} {:>8.1} {low:>8.1} {high:>8.1} {tests:>6.1}   {:>8.1} {:>5.0}% {:>5.0}%", format!("{way:?}"), of(&found), of(&all), share(|h| h.found), share(|h| h.wrong));
+        println!(
+            "  {:<20} {:>8.1} {low:>8.1} {high:>8.1} {tests:>6.1}   {:>8.1} {:>5.0}% {:>5.0}%",
+            format!("{way:?}"),
+            of(&found),
+            of(&all),
+            share(|h| h.found),
+            share(|h| h.wrong)
+        );
         means.push(of(&found));
     }
     let best = means.iter().skip(1).copied().fold(f64::INFINITY, f64::min);

@@ -74,7 +74,10 @@ fn main() {
     let text = generated(10_000);
     let megabytes = text.len() as f64 / 1e6;
     let parsed = best(5, || drop(parse_book(Default::default(), &text)));
-    println!("parse to tree            {:8.1} MB/s   (10,000 rules, {megabytes:.2} MB)", megabytes / parsed.as_secs_f64());
+    println!(
+        "parse to tree            {:8.1} MB/s   (10,000 rules, {megabytes:.2} MB)",
+        megabytes / parsed.as_secs_f64()
+    );
     let library = Text(text);
     let resolved = best(3, || drop(load(&library, Path::new("generated.rulebook")).map(|loaded| loaded.resolve(None))));
     println!("parse and resolve        {:8.1} MB/s", megabytes / resolved.as_secs_f64());
@@ -96,7 +99,12 @@ fn main() {
     let shipped = Path::new(env!("CARGO_MANIFEST_DIR")).join("rulebooks/roof-unit-fans.rulebook");
     let (book, _) = load(&Shelf, &shipped).expect("it is shipped").resolve(None);
     let mut job = Job::new(&book);
-    for line in ["complaint one condenser fan does not run", "with cooling demanded", "battery voltage = 24.8 V", "second fan runs is yes"] {
+    for line in [
+        "complaint one condenser fan does not run",
+        "with cooling demanded",
+        "battery voltage = 24.8 V",
+        "second fan runs is yes",
+    ] {
         enter(&book, &mut job, line);
     }
     let before = job.clone();

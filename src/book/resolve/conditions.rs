@@ -81,8 +81,12 @@ impl<'r, 't> Compiler<'r, 't> {
         self.spent += 1;
         if self.spent == LARGEST {
             self.resolver.report(
-                Problem::error("book/too-large", span, "this condition grows too large once its findings are written out")
-                    .help("build it on fewer findings"),
+                Problem::error(
+                    "book/too-large",
+                    span,
+                    "this condition grows too large once its findings are written out",
+                )
+                .help("build it on fewer findings"),
             );
         }
         self.spent < LARGEST
@@ -134,7 +138,9 @@ impl<'r, 't> Compiler<'r, 't> {
     fn holds_a_slip(&self, part: &tree::Condition) -> bool {
         let tree::Condition::Atom(atom) = part else { return false };
         match (&atom.test, &atom.subject) {
-            (None, Expr::Name(name)) => self.resolver.book.symbol(&name.text).is_none() && super::misspelt(name).is_some(),
+            (None, Expr::Name(name)) => {
+                self.resolver.book.symbol(&name.text).is_none() && super::misspelt(name).is_some()
+            }
             _ => false,
         }
     }
@@ -160,8 +166,12 @@ impl<'r, 't> Compiler<'r, 't> {
     fn atom(&mut self, atom: &Atom) -> Option<Node> {
         if !atom.signal.is_empty() {
             return self.refuse(
-                Problem::error("book/not-evaluated", atom.span, "conditions on recorded signals are not evaluated by this version")
-                    .help("leave this condition out for now; nothing is half-judged"),
+                Problem::error(
+                    "book/not-evaluated",
+                    atom.span,
+                    "conditions on recorded signals are not evaluated by this version",
+                )
+                .help("leave this condition out for now; nothing is half-judged"),
             );
         }
         let node = match (&atom.test, &atom.subject) {
@@ -189,16 +199,28 @@ impl<'r, 't> Compiler<'r, 't> {
                 self.answer(name, id, &yes)
             }
             Some(Symbol::Indication(_)) => self.refuse(
-                Problem::error("book/no-comparison", name.span, format!("`{}` is a reading and needs a comparison", name.text))
-                    .help(format!("write for example `{} in tolerance`", name.text)),
+                Problem::error(
+                    "book/no-comparison",
+                    name.span,
+                    format!("`{}` is a reading and needs a comparison", name.text),
+                )
+                .help(format!("write for example `{} in tolerance`", name.text)),
             ),
             Some(Symbol::Setting(_)) => self.refuse(
-                Problem::error("book/bare-setting", name.span, format!("`{}` is a state or change, not a condition", name.text))
-                    .help(format!("write it as the setup of a reading: `… with {}`", name.text)),
+                Problem::error(
+                    "book/bare-setting",
+                    name.span,
+                    format!("`{}` is a state or change, not a condition", name.text),
+                )
+                .help(format!("write it as the setup of a reading: `… with {}`", name.text)),
             ),
             Some(other) => self.refuse(
-                Problem::error("book/wrong-kind", name.span, format!("`{}` is {}, not a condition", name.text, other.noun()))
-                    .help("a condition tests a reading or an observation, or names a finding"),
+                Problem::error(
+                    "book/wrong-kind",
+                    name.span,
+                    format!("`{}` is {}, not a condition", name.text, other.noun()),
+                )
+                .help("a condition tests a reading or an observation, or names a finding"),
             ),
             None => {
                 let known = self.resolver.known_names(|s| matches!(s, Symbol::Finding(_) | Symbol::Indication(_)));
@@ -231,12 +253,20 @@ impl<'r, 't> Compiler<'r, 't> {
                 None => self.band(name, id, word, atom),
             },
             Some(Symbol::Setting(_)) => self.refuse(
-                Problem::error("book/bare-setting", name.span, format!("`{}` is a state or change, not a condition", name.text))
-                    .help(format!("write it as the setup of a reading: `… with {} is {}`", name.text, word.text)),
+                Problem::error(
+                    "book/bare-setting",
+                    name.span,
+                    format!("`{}` is a state or change, not a condition", name.text),
+                )
+                .help(format!("write it as the setup of a reading: `… with {} is {}`", name.text, word.text)),
             ),
             Some(other) => self.refuse(
-                Problem::error("book/wrong-kind", name.span, format!("`{}` is {} and has no answers", name.text, other.noun()))
-                    .help(format!("write `{}` by itself, or `not {}`", name.text, name.text)),
+                Problem::error(
+                    "book/wrong-kind",
+                    name.span,
+                    format!("`{}` is {} and has no answers", name.text, other.noun()),
+                )
+                .help(format!("write `{}` by itself, or `not {}`", name.text, name.text)),
             ),
             None => {
                 let known = self.resolver.known_names(|s| matches!(s, Symbol::Indication(_)));
@@ -253,8 +283,12 @@ impl<'r, 't> Compiler<'r, 't> {
             let near = did_you_mean(&word.text, observation.answers.iter().map(String::as_str));
             let list = observation.answers.join("`, `");
             return self.refuse(
-                Problem::error("book/unknown-answer", word.span, format!("`{}` is never answered `{}`", name.text, word.text))
-                    .help(near.unwrap_or_else(|| format!("its answers are `{list}`"))),
+                Problem::error(
+                    "book/unknown-answer",
+                    word.span,
+                    format!("`{}` is never answered `{}`", name.text, word.text),
+                )
+                .help(near.unwrap_or_else(|| format!("its answers are `{list}`"))),
             );
         };
         self.siblings = vec![id];
@@ -269,9 +303,11 @@ impl<'r, 't> Compiler<'r, 't> {
         let found = reading.bands.iter().find(|band| tree::fold(&band.name) == key);
         let Some(test) = found.map(|band| Test::Band(band.low.clone(), band.high.clone())) else {
             let near = did_you_mean(&word.text, reading.bands.iter().map(|b| b.name.as_str()));
-            let help = near.unwrap_or_else(|| "declare it under `bands`, or compare with a number: `below 11.5 V`".into());
+            let help =
+                near.unwrap_or_else(|| "declare it under `bands`, or compare with a number: `below 11.5 V`".into());
             return self.refuse(
-                Problem::error("book/unknown-band", word.span, format!("`{}` has no band `{}`", name.text, word.text)).help(help),
+                Problem::error("book/unknown-band", word.span, format!("`{}` has no band `{}`", name.text, word.text))
+                    .help(help),
             );
         };
         let unit = reading.unit;
@@ -309,7 +345,8 @@ impl<'r, 't> Compiler<'r, 't> {
             Some(second) => self.pair(first, second).map(|(x, y)| (x, Some(y))),
         };
         let (left, (x, y)) = (left?, limits?);
-        let right = self.check_against(&left, first, &x) & y.as_ref().is_none_or(|y| second.is_some_and(|s| self.check_against(&left, s, y)));
+        let right = self.check_against(&left, first, &x)
+            & y.as_ref().is_none_or(|y| second.is_some_and(|s| self.check_against(&left, s, y)));
         if !right {
             return None;
         }
@@ -339,7 +376,14 @@ impl<'r, 't> Compiler<'r, 't> {
         true
     }
 
-    fn comparison(&mut self, subject: Typed, test: Test, unit: Option<&'static crate::units::Unit>, loose: Vec<SettingId>, span: Span) -> Node {
+    fn comparison(
+        &mut self,
+        subject: Typed,
+        test: Test,
+        unit: Option<&'static crate::units::Unit>,
+        loose: Vec<SettingId>,
+        span: Span,
+    ) -> Node {
         let mut slots = Vec::new();
         subject.value.collect_slots(&mut slots);
         match &test {
@@ -350,7 +394,15 @@ impl<'r, 't> Compiler<'r, 't> {
             }
             Test::Band(..) | Test::Tolerance(..) => {}
         }
-        Node::Compare(Box::new(Comparison { subject: subject.value, test, unit, slots, loose, subject_span: subject.span, span }))
+        Node::Compare(Box::new(Comparison {
+            subject: subject.value,
+            test,
+            unit,
+            slots,
+            loose,
+            subject_span: subject.span,
+            span,
+        }))
     }
 
     fn tolerance(&mut self, subject: &Expr, side: ToleranceSide, atom: &Atom) -> Option<Node> {
@@ -398,7 +450,8 @@ impl<'r, 't> Compiler<'r, 't> {
         low.value.collect_slots(&mut slots);
         high.value.collect_slots(&mut slots);
         let book = &self.resolver.book;
-        let changes = line.words.iter().filter(|w| is_change(book, w.setting) && w.allowed & 1 == 0).map(|w| w.setting).collect();
+        let changes =
+            line.words.iter().filter(|w| is_change(book, w.setting) && w.allowed & 1 == 0).map(|w| w.setting).collect();
         Some(ToleranceLine {
             demand: line.demand.clone(),
             named: line.words.len(),

@@ -21,22 +21,34 @@ pub fn resolve_item(book: &Book, item: &SetupItem) -> Result<Term, Problem> {
     let Some((plain, value)) = &item.value else {
         if declared.one_of && item.with {
             let values = declared.values.join("`, `");
-            return Err(Problem::error("setup/which-value", item.name.span, format!("`{}` needs its value", declared.name))
-                .help(format!("write `{} is VALUE`, one of `{values}`", declared.name)));
+            return Err(Problem::error(
+                "setup/which-value",
+                item.name.span,
+                format!("`{}` needs its value", declared.name),
+            )
+            .help(format!("write `{} is VALUE`, one of `{values}`", declared.name)));
         }
         let wanted = if item.with { active(declared.inactive) } else { declared.inactive };
         return Ok(Term { setting: id, allowed: 1 << wanted });
     };
     if !declared.one_of {
-        return Err(Problem::error("setup/no-values", value.span, format!("`{}` is on or off, it has no values", declared.name))
-            .help(format!("write `with {}` or `without {}`", declared.name, declared.name)));
+        return Err(Problem::error(
+            "setup/no-values",
+            value.span,
+            format!("`{}` is on or off, it has no values", declared.name),
+        )
+        .help(format!("write `with {}` or `without {}`", declared.name, declared.name)));
     }
     let folded = value.key();
     let Some(place) = declared.values.iter().position(|v| v.to_lowercase() == folded) else {
         let known = declared.values.iter().map(String::as_str);
         let list = declared.values.join("`, `");
-        return Err(Problem::error("setup/unknown-value", value.span, format!("`{}` is never `{}`", declared.name, value.text))
-            .help(did_you_mean(&value.text, known).unwrap_or_else(|| format!("it is one of `{list}`"))));
+        return Err(Problem::error(
+            "setup/unknown-value",
+            value.span,
+            format!("`{}` is never `{}`", declared.name, value.text),
+        )
+        .help(did_you_mean(&value.text, known).unwrap_or_else(|| format!("it is one of `{list}`"))));
     };
     let one = 1 << place.min(63);
     let meant = *plain == item.with;
@@ -62,8 +74,12 @@ pub fn resolve_items(book: &Book, items: &[SetupItem]) -> Result<Vec<Term>, Vec<
 fn setting(book: &Book, name: &Name) -> Result<SettingId, Problem> {
     match book.symbol(&name.text) {
         Some(Symbol::Setting(id)) => Ok(id),
-        Some(other) => Err(Problem::error("setup/not-a-setting", name.span, format!("`{}` is {}, not a state or change", name.text, other.noun()))
-            .help("only states and changes stand after `with`, `without`, `needs` and `excludes`")),
+        Some(other) => Err(Problem::error(
+            "setup/not-a-setting",
+            name.span,
+            format!("`{}` is {}, not a state or change", name.text, other.noun()),
+        )
+        .help("only states and changes stand after `with`, `without`, `needs` and `excludes`")),
         None => Err(super::unknown_name(name, "a state or change", book.settings.iter().map(|s| s.name.as_str()))),
     }
 }

@@ -61,7 +61,11 @@ impl Compiler<'_, '_> {
             Expr::Negative(inner, span) => {
                 let inner = self.value(inner)?;
                 if inner.dimension.role.is_point() {
-                    return self.refuse(Problem::error("units/mismatch", *span, format!("{} can't be turned negative", inner.dimension.a_noun())));
+                    return self.refuse(Problem::error(
+                        "units/mismatch",
+                        *span,
+                        format!("{} can't be turned negative", inner.dimension.a_noun()),
+                    ));
                 }
                 Some(Typed { value: Value::negative(inner.value), span: *span, ..inner })
             }
@@ -72,11 +76,12 @@ impl Compiler<'_, '_> {
     /// Two ends of a range: a bare lower end takes the upper one's unit (`11 to 15 V`).
     pub(crate) fn pair(&mut self, low: &Expr, high: &Expr) -> Option<(Typed, Typed)> {
         let high_typed = self.value(high);
-        if let (Expr::Number(first), Expr::Number(second)) = (low, high) {
-            if first.unit.is_none() && second.unit.is_some() {
-                let lent = Expr::Number(crate::syntax::tree::Number { unit: second.unit.clone(), ..first.clone() });
-                return Some((self.value(&lent)?, high_typed?));
-            }
+        if let (Expr::Number(first), Expr::Number(second)) = (low, high)
+            && first.unit.is_none()
+            && second.unit.is_some()
+        {
+            let lent = Expr::Number(crate::syntax::tree::Number { unit: second.unit.clone(), ..first.clone() });
+            return Some((self.value(&lent)?, high_typed?));
         }
         Some((self.value(low)?, high_typed?))
     }
@@ -95,8 +100,12 @@ impl Compiler<'_, '_> {
             }
             Some(Symbol::Indication(id)) => self.reading(name, id),
             Some(other) => self.refuse(
-                Problem::error("book/wrong-kind", name.span, format!("`{}` is {}, not a number", name.text, other.noun()))
-                    .help("compare a reading or a limit"),
+                Problem::error(
+                    "book/wrong-kind",
+                    name.span,
+                    format!("`{}` is {}, not a number", name.text, other.noun()),
+                )
+                .help("compare a reading or a limit"),
             ),
             None => {
                 let known = self.resolver.known_names(|s| matches!(s, Symbol::Limit(_) | Symbol::Indication(_)));
@@ -109,14 +118,22 @@ impl Compiler<'_, '_> {
     fn reading(&mut self, name: &Name, id: IndicationId) -> Option<Typed> {
         if self.constant_only {
             return self.refuse(
-                Problem::error("book/not-constant", name.span, format!("`{}` is measured, and a limit is one value", name.text))
-                    .help("declare a computed reading instead: `reading NAME = …`"),
+                Problem::error(
+                    "book/not-constant",
+                    name.span,
+                    format!("`{}` is measured, and a limit is one value", name.text),
+                )
+                .help("declare a computed reading instead: `reading NAME = …`"),
             );
         }
         let Some(reading) = self.resolver.book.indication(id).reading() else {
             return self.refuse(
-                Problem::error("book/wrong-kind", name.span, format!("`{}` is an observation, not a number", name.text))
-                    .help(format!("write `{} is ANSWER`", name.text)),
+                Problem::error(
+                    "book/wrong-kind",
+                    name.span,
+                    format!("`{}` is an observation, not a number", name.text),
+                )
+                .help(format!("write `{} is ANSWER`", name.text)),
             );
         };
         let (unit, dimension, computed) = (reading.unit, reading.dimension, reading.computed.clone());

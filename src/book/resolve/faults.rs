@@ -23,8 +23,12 @@ impl Resolver<'_> {
             let text = fields::text(declaration, F::Description);
             if text.is_none() && !declaration.broken {
                 self.report(
-                    Problem::error("book/no-text", declaration.name.span, format!("caution `{}` says nothing", declaration.name.text))
-                        .help("write its words in quotes on the next, indented line"),
+                    Problem::error(
+                        "book/no-text",
+                        declaration.name.span,
+                        format!("caution `{}` says nothing", declaration.name.text),
+                    )
+                    .help("write its words in quotes on the next, indented line"),
                 );
             }
             if let Some(caution) = self.book.cautions.iter_mut().find(|c| c.span == declaration.name.span) {
@@ -80,7 +84,8 @@ impl Resolver<'_> {
     fn chance(&mut self, m: u32, n: u32, span: crate::source::Span) -> Option<(u32, u32)> {
         if m > n || n == 0 {
             self.report(
-                Problem::error("book/chance", span, format!("`in {m} of {n}` is no frequency")).help("write the smaller count first: `in 8 of 10`"),
+                Problem::error("book/chance", span, format!("`in {m} of {n}` is no frequency"))
+                    .help("write the smaller count first: `in 8 of 10`"),
             );
             return None;
         }
@@ -93,16 +98,25 @@ impl Resolver<'_> {
         for name in names {
             match self.book.symbol(&name.text) {
                 Some(Symbol::Fault(id)) if ids.contains(&id) => self.report(
-                    Problem::error("book/fault-twice", name.span, format!("`{}` is named twice", name.text)).help("name it once"),
+                    Problem::error("book/fault-twice", name.span, format!("`{}` is named twice", name.text))
+                        .help("name it once"),
                 ),
                 Some(Symbol::Fault(id)) => ids.push(id),
                 Some(Symbol::Finding(_)) => self.report(
-                    Problem::error("book/wrong-kind", name.span, format!("`{}` is a finding; a rule concludes faults", name.text))
-                        .help("a finding is defined by `means`; name a fault here"),
+                    Problem::error(
+                        "book/wrong-kind",
+                        name.span,
+                        format!("`{}` is a finding; a rule concludes faults", name.text),
+                    )
+                    .help("a finding is defined by `means`; name a fault here"),
                 ),
                 Some(other) => self.report(
-                    Problem::error("book/wrong-kind", name.span, format!("`{}` is {}, not a fault", name.text, other.noun()))
-                        .help("name a fault here"),
+                    Problem::error(
+                        "book/wrong-kind",
+                        name.span,
+                        format!("`{}` is {}, not a fault", name.text, other.noun()),
+                    )
+                    .help("name a fault here"),
                 ),
                 None => {
                     let problem = self.unknown(name, "a fault", self.book.faults.iter().map(|f| f.name.as_str()));

@@ -9,9 +9,21 @@ use super::Resolver;
 
 /// Fields that may stand several times.
 const MANY: &[FieldWord] = &[
-    FieldWord::Use, FieldWord::Tolerance, FieldWord::Shows, FieldWord::Verify, FieldWord::Limit, FieldWord::Element,
-    FieldWord::Statement, FieldWord::Caution, FieldWord::Hazard, FieldWord::Needs, FieldWord::Excludes,
-    FieldWord::UnaffectedBy, FieldWord::Affects, FieldWord::MayBe, FieldWord::First,
+    FieldWord::Use,
+    FieldWord::Tolerance,
+    FieldWord::Shows,
+    FieldWord::Verify,
+    FieldWord::Limit,
+    FieldWord::Element,
+    FieldWord::Statement,
+    FieldWord::Caution,
+    FieldWord::Hazard,
+    FieldWord::Needs,
+    FieldWord::Excludes,
+    FieldWord::UnaffectedBy,
+    FieldWord::Affects,
+    FieldWord::MayBe,
+    FieldWord::First,
 ];
 
 impl Resolver<'_> {
@@ -57,13 +69,17 @@ pub(super) fn text(declaration: &Declaration, word: FieldWord) -> Option<String>
 /// All names of a list field, from every line of it.
 pub(super) fn names(declaration: &Declaration, word: FieldWord) -> Vec<&Name> {
     let fields = declaration.fields.iter().filter(|field| field.word == word);
-    fields.flat_map(|field| if let FieldBody::Names(names) = &field.body { names.iter().collect() } else { Vec::new() }).collect()
+    fields
+        .flat_map(|field| if let FieldBody::Names(names) = &field.body { names.iter().collect() } else { Vec::new() })
+        .collect()
 }
 
 /// All items of a `needs` or `excludes`.
 pub(super) fn items(declaration: &Declaration, word: FieldWord) -> Vec<SetupItem> {
     let fields = declaration.fields.iter().filter(|field| field.word == word);
-    fields.flat_map(|field| if let FieldBody::Items(items) = &field.body { items.clone() } else { Vec::new() }).collect()
+    fields
+        .flat_map(|field| if let FieldBody::Items(items) = &field.body { items.clone() } else { Vec::new() })
+        .collect()
 }
 
 /// A number field.

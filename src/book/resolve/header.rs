@@ -11,8 +11,12 @@ pub(crate) const LANGUAGE: u32 = 1;
 
 impl Resolver<'_> {
     pub(super) fn header(&mut self, profile: Option<&str>) {
-        let headers: Vec<_> =
-            self.declarations.iter().filter(|(d, own)| *own && d.word == DeclarationWord::Rulebook).map(|(d, _)| *d).collect();
+        let headers: Vec<_> = self
+            .declarations
+            .iter()
+            .filter(|(d, own)| *own && d.word == DeclarationWord::Rulebook)
+            .map(|(d, _)| *d)
+            .collect();
         if let [first, second, ..] = headers.as_slice() {
             self.report(
                 Problem::error("book/header-twice", second.name.span, "a file has one `rulebook` line")
@@ -28,13 +32,17 @@ impl Resolver<'_> {
         self.book.title = header.name.text.to_string();
         self.book.revision = fields::text(header, FieldWord::Revision);
         self.book.scope = fields::text(header, FieldWord::Scope);
-        if let Some((version, span)) = fields::count(header, FieldWord::Language) {
-            if version != LANGUAGE {
-                self.report(
-                    Problem::error("book/language", span, format!("this program reads language {LANGUAGE}, this book is written in language {version}"))
-                        .help("use a program that reads it, or write `language 1`"),
-                );
-            }
+        if let Some((version, span)) = fields::count(header, FieldWord::Language)
+            && version != LANGUAGE
+        {
+            self.report(
+                Problem::error(
+                    "book/language",
+                    span,
+                    format!("this program reads language {LANGUAGE}, this book is written in language {version}"),
+                )
+                .help("use a program that reads it, or write `language 1`"),
+            );
         }
         if let Some((at_once, span)) = fields::count(header, FieldWord::AtMost) {
             if at_once == 0 || at_once > 8 {
@@ -49,7 +57,9 @@ impl Resolver<'_> {
         if let Some(number) = fields::number(header, FieldWord::UncoveredShare) {
             match numbers::plain(number) {
                 Ok(share) if !share.is_negative() && !share.is_zero() => self.book.uncovered_share = share,
-                Ok(_) => self.error("book/share", number.span, "`uncovered share` must be above 0: no book knows everything"),
+                Ok(_) => {
+                    self.error("book/share", number.span, "`uncovered share` must be above 0: no book knows everything")
+                }
                 Err(problem) => self.report(problem),
             }
         }
@@ -57,10 +67,12 @@ impl Resolver<'_> {
     }
 
     fn no_header(&mut self) {
-        let source = self.declarations.iter().rev().find(|(_, own)| *own).map_or_else(
-            || self.book.sources_last(),
-            |(d, _)| d.span.source,
-        );
+        let source = self
+            .declarations
+            .iter()
+            .rev()
+            .find(|(_, own)| *own)
+            .map_or_else(|| self.book.sources_last(), |(d, _)| d.span.source);
         self.report(
             Problem::warning("book/no-header", Span::new(source, 0, 0), "this file doesn't say what it is for")
                 .help("begin it with `rulebook \"…\"` and an indented `language 1`"),
@@ -73,7 +85,11 @@ impl Resolver<'_> {
         if found.is_none() {
             let near = did_you_mean(wanted, self.book.profiles.iter().map(String::as_str));
             let offered = self.book.profiles.join("`, `");
-            let list = if offered.is_empty() { "this book has no profiles".to_string() } else { format!("this book has `{offered}`") };
+            let list = if offered.is_empty() {
+                "this book has no profiles".to_string()
+            } else {
+                format!("this book has `{offered}`")
+            };
             let span = Span::new(self.book.sources_last(), 0, 0);
             self.report(
                 Problem::error("book/unknown-profile", span, format!("there is no profile `{wanted}`"))

@@ -28,8 +28,12 @@ impl<'t> Resolver<'t> {
             let demand = closure(&self.book.settings, &needs);
             if demand.is_impossible() {
                 self.report(
-                    Problem::error("book/never-set", declaration.name.span, format!("`{}` can never be taken: its needs quarrel", declaration.name.text))
-                        .help("take out the `needs` that excludes another"),
+                    Problem::error(
+                        "book/never-set",
+                        declaration.name.span,
+                        format!("`{}` can never be taken: its needs quarrel", declaration.name.text),
+                    )
+                    .help("take out the `needs` that excludes another"),
                 );
             }
             for need in &needs {
@@ -37,7 +41,11 @@ impl<'t> Resolver<'t> {
             }
             let (any, unaffected_by) = self.unaffected(declaration);
             let steps = self.steps(declaration);
-            if declaration.word == D::Reading { self.reading(id, declaration) } else { self.observation(id, declaration) }
+            if declaration.word == D::Reading {
+                self.reading(id, declaration)
+            } else {
+                self.observation(id, declaration)
+            }
             if let Some(indication) = self.book.indications.get_mut(id.place()) {
                 indication.needs = needs;
                 indication.demand = demand;
@@ -58,8 +66,12 @@ impl<'t> Resolver<'t> {
             match self.book.symbol(&name.text) {
                 Some(Symbol::Setting(id)) if super::super::setup::is_change(&self.book, id) => list.push(id),
                 Some(other) => self.report(
-                    Problem::error("book/wrong-kind", name.span, format!("`{}` is {}, not a change", name.text, other.noun()))
-                        .help("a state matters always; only a change can leave a reading alone"),
+                    Problem::error(
+                        "book/wrong-kind",
+                        name.span,
+                        format!("`{}` is {}, not a change", name.text, other.noun()),
+                    )
+                    .help("a state matters always; only a change can leave a reading alone"),
                 ),
                 None => {
                     let changes = self.book.changes().map(|id| self.book.setting(id).name.clone()).collect::<Vec<_>>();
@@ -83,8 +95,12 @@ impl<'t> Resolver<'t> {
             },
             None if computed.is_none() && !declaration.broken => {
                 self.report(
-                    Problem::error("book/no-unit", declaration.name.span, format!("reading `{}` has no unit", declaration.name.text))
-                        .help("add an indented line such as `unit V`"),
+                    Problem::error(
+                        "book/no-unit",
+                        declaration.name.span,
+                        format!("reading `{}` has no unit", declaration.name.text),
+                    )
+                    .help("add an indented line such as `unit V`"),
                 );
                 None
             }
@@ -101,7 +117,8 @@ impl<'t> Resolver<'t> {
             }
         });
         if let Some(IndicationKind::Reading(reading)) = self.book.indications.get_mut(id.place()).map(|i| &mut i.kind) {
-            *reading = Reading { unit, dimension, range, tolerance: Vec::new(), meter, bands, computed, parts: Vec::new() };
+            *reading =
+                Reading { unit, dimension, range, tolerance: Vec::new(), meter, bands, computed, parts: Vec::new() };
         }
     }
 
@@ -110,20 +127,15 @@ impl<'t> Resolver<'t> {
         let mut compiler = super::conditions::Compiler::new(self);
         compiler.constant_only = true;
         let (low_typed, high_typed) = compiler.pair(low, high)?;
-        let beside = Typed {
-            value: low_typed.value.clone(),
-            dimension: unit?.dimension,
-            unit,
-            bare: false,
-            span,
-        };
+        let beside = Typed { value: low_typed.value.clone(), dimension: unit?.dimension, unit, bare: false, span };
         if !(compiler.check_against(&beside, low, &low_typed) & compiler.check_against(&beside, high, &high_typed)) {
             return None;
         }
         let (low, high) = (low_typed.value.as_constant()?.clone(), high_typed.value.as_constant()?.clone());
         if low > high {
             self.report(
-                Problem::error("book/range-reversed", span, "this range ends below its beginning").help("write the lower end first"),
+                Problem::error("book/range-reversed", span, "this range ends below its beginning")
+                    .help("write the lower end first"),
             );
             return None;
         }
@@ -131,7 +143,12 @@ impl<'t> Resolver<'t> {
     }
 
     /// Bands in order of their lower ends; gaps and overlaps are errors, for each value must lie in one band.
-    fn bands(&mut self, declaration: &Declaration, unit: Option<&'static Unit>, range: Option<&(Bound, Bound)>) -> Vec<Band> {
+    fn bands(
+        &mut self,
+        declaration: &Declaration,
+        unit: Option<&'static Unit>,
+        range: Option<&(Bound, Bound)>,
+    ) -> Vec<Band> {
         let words = declaration.fields.iter().find_map(|field| match &field.body {
             FieldBody::Bands(bands) => Some(bands),
             _ => None,
@@ -169,7 +186,13 @@ impl<'t> Resolver<'t> {
                 (Some(high), Some(low)) if high < low => "leave a gap",
                 _ => "overlap",
             };
-            let message = format!("bands `{}` and `{}` {wrong}: one ends at {}, the other begins at {}", lower.text, upper.text, shown(high), shown(low));
+            let message = format!(
+                "bands `{}` and `{}` {wrong}: one ends at {}, the other begins at {}",
+                lower.text,
+                upper.text,
+                shown(high),
+                shown(low)
+            );
             self.report(
                 Problem::error("book/bands", upper.span, message)
                     .also(lower.span, "the other one")
@@ -179,18 +202,27 @@ impl<'t> Resolver<'t> {
     }
 
     /// The lowest and the highest band must reach the ends of the range.
-    fn check_reach(&mut self, raw: &[(Option<Exact>, Option<Exact>, &Name)], unit: &Unit, range: Option<&(Bound, Bound)>) {
+    fn check_reach(
+        &mut self,
+        raw: &[(Option<Exact>, Option<Exact>, &Name)],
+        unit: &Unit,
+        range: Option<&(Bound, Bound)>,
+    ) {
         let (Some(first), Some(last), Some((low, high))) = (raw.first(), raw.last(), range) else { return };
         let short_below = first.0.as_ref().zip(low.value()).filter(|(begins, low)| begins > low);
         let short_above = last.1.as_ref().zip(high.value()).filter(|(ends, high)| ends < high);
         let gaps = [(first.2, short_below, "begins", "below"), (last.2, short_above, "ends", "above")];
         for (name, gap, does, side) in gaps {
             let Some((end, limit)) = gap else { continue };
-            let message = format!("band `{}` {does} at {}, and the reading goes on to {}", name.text, unit.show(end), unit.show(limit));
-            self.report(
-                Problem::error("book/bands", name.span, message)
-                    .help(format!("let it reach the end of the range, or name a band {side} it: every value lies in one band")),
+            let message = format!(
+                "band `{}` {does} at {}, and the reading goes on to {}",
+                name.text,
+                unit.show(end),
+                unit.show(limit)
             );
+            self.report(Problem::error("book/bands", name.span, message).help(format!(
+                "let it reach the end of the range, or name a band {side} it: every value lies in one band"
+            )));
         }
     }
 
@@ -216,7 +248,8 @@ impl<'t> Resolver<'t> {
         };
         if amount.unit.is_none() {
             self.report(
-                Problem::error("units/missing", number.span, "this number has no unit").help(format!("write `{} {}`", number.digits, unit.symbol)),
+                Problem::error("units/missing", number.span, "this number has no unit")
+                    .help(format!("write `{} {}`", number.digits, unit.symbol)),
             );
             return None;
         }
@@ -232,8 +265,12 @@ impl<'t> Resolver<'t> {
         let names = fields::names(declaration, F::Answers);
         if names.is_empty() && !declaration.broken {
             self.report(
-                Problem::error("book/no-answers", declaration.name.span, format!("observation `{}` has no answers", declaration.name.text))
-                    .help("add an indented line such as `answers yes, no`"),
+                Problem::error(
+                    "book/no-answers",
+                    declaration.name.span,
+                    format!("observation `{}` has no answers", declaration.name.text),
+                )
+                .help("add an indented line such as `answers yes, no`"),
             );
         }
         let mut answers: Vec<String> = Vec::new();
@@ -251,12 +288,15 @@ impl<'t> Resolver<'t> {
             match answers.iter().position(|answer| fold(answer) == name.key()) {
                 Some(place) => sound |= 1 << place.min(63),
                 None => {
-                    let problem = self.unknown(name, "an answer of this observation", answers.iter().map(String::as_str));
+                    let problem =
+                        self.unknown(name, "an answer of this observation", answers.iter().map(String::as_str));
                     self.report(problem);
                 }
             }
         }
-        if let Some(IndicationKind::Observation(observation)) = self.book.indications.get_mut(id.place()).map(|i| &mut i.kind) {
+        if let Some(IndicationKind::Observation(observation)) =
+            self.book.indications.get_mut(id.place()).map(|i| &mut i.kind)
+        {
             observation.answers = answers;
             observation.sound = sound;
         }
@@ -274,16 +314,22 @@ impl<'t> Resolver<'t> {
             compiler.leaves(&expr, 0, &mut parts);
             let Some(typed) = typed else { continue };
             let stated = fields::unit(declaration).and_then(|name| numbers::unit(name).ok().map(|unit| (name, unit)));
-            if let Some((name, unit)) = stated {
-                if let Err(clash) = typed.dimension.compare(unit.dimension) {
-                    let message = format!("`{}` is {}, not {}", declaration.name.text, clash.left.a_noun(), clash.right.a_noun());
-                    self.report(Problem::error("units/mismatch", name.span, message).help("name a unit of that kind, or leave it out"));
-                }
+            if let Some((name, unit)) = stated
+                && let Err(clash) = typed.dimension.compare(unit.dimension)
+            {
+                let message =
+                    format!("`{}` is {}, not {}", declaration.name.text, clash.left.a_noun(), clash.right.a_noun());
+                self.report(
+                    Problem::error("units/mismatch", name.span, message)
+                        .help("name a unit of that kind, or leave it out"),
+                );
             }
             if self.has_error_since(before) {
                 continue;
             }
-            if let Some(IndicationKind::Reading(reading)) = self.book.indications.get_mut(id.place()).map(|i| &mut i.kind) {
+            if let Some(IndicationKind::Reading(reading)) =
+                self.book.indications.get_mut(id.place()).map(|i| &mut i.kind)
+            {
                 reading.dimension = typed.dimension;
                 reading.unit = stated.map(|(_, unit)| unit).or(typed.unit);
                 reading.parts = parts;
@@ -296,12 +342,19 @@ impl<'t> Resolver<'t> {
         loop {
             let edges: Vec<Vec<usize>> = self.book.indications.iter().map(|i| self.named_in(i)).collect();
             let Some(circle) = circles::find(edges.len(), &edges) else { return };
-            let names: Vec<String> =
-                circle.iter().filter_map(|at| self.book.indications.get(*at)).map(|i| format!("`{}`", i.name)).collect();
+            let names: Vec<String> = circle
+                .iter()
+                .filter_map(|at| self.book.indications.get(*at))
+                .map(|i| format!("`{}`", i.name))
+                .collect();
             let span = circle.first().and_then(|at| self.book.indications.get(*at)).map(|i| i.span).unwrap_or_default();
             self.report(
-                Problem::error("book/circle", span, format!("these readings are computed from each other in a circle: {}", names.join(" → ")))
-                    .help("one of them must be measured"),
+                Problem::error(
+                    "book/circle",
+                    span,
+                    format!("these readings are computed from each other in a circle: {}", names.join(" → ")),
+                )
+                .help("one of them must be measured"),
             );
             for at in circle {
                 if let Some(IndicationKind::Reading(reading)) = self.book.indications.get_mut(at).map(|i| &mut i.kind) {

@@ -1,5 +1,7 @@
 //! Limits: constants, perhaps made of others, and the profile that replaces some.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use crate::problem::Problem;
 use crate::syntax::tree::{Declaration, Expr, FieldBody, fold};
 use crate::syntax::words::{DeclarationWord as D, FieldWord as F};
@@ -18,8 +20,12 @@ impl<'t> Resolver<'t> {
             match expr {
                 Some(expr) => waiting.push((declaration, expr)),
                 None => self.report(
-                    Problem::error("book/no-value", declaration.name.span, format!("limit `{}` has no value", declaration.name.text))
-                        .help("write `limit NAME = 22.5 V`"),
+                    Problem::error(
+                        "book/no-value",
+                        declaration.name.span,
+                        format!("limit `{}` has no value", declaration.name.text),
+                    )
+                    .help("write `limit NAME = 22.5 V`"),
                 ),
             }
         }
@@ -35,17 +41,21 @@ impl<'t> Resolver<'t> {
             let Some(at) = ready else { break };
             let (declaration, expr) = waiting.remove(at);
             pending.retain(|key| *key != declaration.name.key());
-            if let Some(Symbol::Limit(id)) = self.owns(declaration) {
-                if let Some(typed) = self.constant(expr) {
-                    self.store_limit(id, declaration, &typed);
-                }
+            if let Some(Symbol::Limit(id)) = self.owns(declaration)
+                && let Some(typed) = self.constant(expr)
+            {
+                self.store_limit(id, declaration, &typed);
             }
         }
         if let Some((declaration, _)) = waiting.first() {
             let names: Vec<String> = waiting.iter().map(|(d, _)| format!("`{}`", d.name.text)).collect();
             self.report(
-                Problem::error("book/circle", declaration.name.span, format!("these limits go in a circle: {}", names.join(", ")))
-                    .help("give one of them a number"),
+                Problem::error(
+                    "book/circle",
+                    declaration.name.span,
+                    format!("these limits go in a circle: {}", names.join(", ")),
+                )
+                .help("give one of them a number"),
             );
         }
     }
@@ -68,10 +78,10 @@ impl<'t> Resolver<'t> {
         let fields = profiles.into_iter().filter(|p| fold(&p.name.text) == fold(chosen)).flat_map(|p| &p.fields);
         let mut found = None;
         for field in fields {
-            if let FieldBody::LimitLine(name, expr) = &field.body {
-                if name.key() == limit.name.key() {
-                    found = Some(expr);
-                }
+            if let FieldBody::LimitLine(name, expr) = &field.body
+                && name.key() == limit.name.key()
+            {
+                found = Some(expr);
             }
         }
         found
@@ -106,12 +116,33 @@ impl<'t> Resolver<'t> {
     }
 }
 
-fn mentions(expr: &Expr, pending: &[String]) -> bool {
+/// Of how many of these limits each is made, and which are made of it.
+fn links(waiting: &[(&Declaration, &Expr)]) -> (Vec<usize>, Vec<Vec<usize>>) {
+    let keyed = waiting.iter().enumerate().rev().map(|(place, (d, _))| (d.name.key(), place));
+    let places: BTreeMap<String, usize> = keyed.collect();
+    let mut parts = vec![0; waiting.len()];
+    let mut users = vec![Vec::new(); waiting.len()];
+    for ((user, (_, expr)), count) in waiting.iter().enumerate().zip(&mut parts) {
+        mentioned(expr, &mut |key| {
+            if let Some(list) = places.get(&key).and_then(|part| users.get_mut(*part)) {
+                list.push(user);
+                *count += 1;
+            }
+        });
+    }
+    (parts, users)
+}
+
+/// The folded names in a sum.
+fn mentioned(expr: &Expr, found: &mut dyn FnMut(String)) {
     match expr {
-        Expr::Number(_) => false,
-        Expr::Name(name) => pending.contains(&name.key()),
-        Expr::Call { arguments, .. } => arguments.iter().any(|a| mentions(a, pending)),
-        Expr::Negative(inner, _) => mentions(inner, pending),
-        Expr::Binary { left, right, .. } => mentions(left, pending) || mentions(right, pending),
+        Expr::Number(_) => {}
+        Expr::Name(name) => found(name.key()),
+        Expr::Call { arguments, .. } => arguments.iter().for_each(|argument| mentioned(argument, found)),
+        Expr::Negative(inner, _) => mentioned(inner, found),
+        Expr::Binary { left, right, .. } => {
+            mentioned(left, found);
+            mentioned(right, found);
+        }
     }
 }

@@ -64,7 +64,15 @@ pub(crate) fn resolve(loaded: &Loaded, profile: Option<&str>) -> (Book, Vec<Prob
         uncovered_share: Exact::from_int(5),
         ..Book::default()
     };
-    let mut resolver = Resolver { book, problems: Vec::new(), declarations, findings: Vec::new(), circular: Vec::new(), demands: BTreeMap::new(), together: Vec::new() };
+    let mut resolver = Resolver {
+        book,
+        problems: Vec::new(),
+        declarations,
+        findings: Vec::new(),
+        circular: Vec::new(),
+        demands: BTreeMap::new(),
+        together: Vec::new(),
+    };
     resolver.header(profile);
     resolver.check_fields();
     resolver.declare_names();

@@ -11,8 +11,8 @@ use crate::units::{Dimension, Exact};
 use super::super::condition::{Condition, Node};
 use super::super::ids::{ComplaintId, FaultId, FindingId, IndicationId, LimitId, SettingId};
 use super::super::model::{
-    Affects, Caution, Complaint, Fault, Finding, Indication, IndicationKind, Limit, Observation, Part, Reading, Setting,
-    SettingKind, Steps,
+    Affects, Caution, Complaint, Fault, Finding, Indication, IndicationKind, Limit, Observation, Part, Reading,
+    Setting, SettingKind, Steps,
 };
 use super::super::names::Symbol;
 use super::super::setup::Demand;

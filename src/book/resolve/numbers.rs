@@ -23,8 +23,9 @@ pub struct Amount {
 /// The unit is not known; the problem stands at it.
 pub fn unit(name: &Name) -> Result<&'static Unit, Problem> {
     Unit::find(&name.text).map_err(|problem| {
-        Problem::error("units/unknown", name.span, problem.to_string())
-            .help(problem.fix().unwrap_or_else(|| "units are written as on the meter: V, mV, A, ohm, kohm, degC, kPa gauge, s, min".into()))
+        Problem::error("units/unknown", name.span, problem.to_string()).help(problem.fix().unwrap_or_else(|| {
+            "units are written as on the meter: V, mV, A, ohm, kohm, degC, kPa gauge, s, min".into()
+        }))
     })
 }
 
@@ -33,9 +34,8 @@ pub fn unit(name: &Name) -> Result<&'static Unit, Problem> {
 /// # Errors
 /// Too many digits, or none.
 pub fn digits(number: &Number) -> Result<Exact, Problem> {
-    Exact::parse(&number.digits).map_err(|problem| {
-        Problem::error("units/number", number.span, problem.to_string()).help_if(problem.fix())
-    })
+    Exact::parse(&number.digits)
+        .map_err(|problem| Problem::error("units/number", number.span, problem.to_string()).help_if(problem.fix()))
 }
 
 /// A number with its unit.
@@ -65,8 +65,12 @@ pub fn in_unit(typed: Exact, unit: &'static Unit, name: &Name) -> Result<Amount,
 /// It has one, or its digits are wrong.
 pub fn plain(number: &Number) -> Result<Exact, Problem> {
     if let Some(unit) = &number.unit {
-        return Err(Problem::error("units/unexpected", unit.span, format!("no unit is expected here, found `{}`", unit.text))
-            .help("write the number alone"));
+        return Err(Problem::error(
+            "units/unexpected",
+            unit.span,
+            format!("no unit is expected here, found `{}`", unit.text),
+        )
+        .help("write the number alone"));
     }
     digits(number)
 }
@@ -80,7 +84,8 @@ pub fn seconds(number: &Number) -> Result<Exact, Problem> {
     let time = Unit::find("s").map(|s| s.dimension).unwrap_or(Dimension::NONE);
     if amount.dimension != time || amount.unit.is_none() {
         let place = number.unit.as_ref().map_or(number.span, |unit| unit.span);
-        return Err(Problem::error("units/not-a-time", place, "a time is needed here").help("write for example `3 min` or `40 s`"));
+        return Err(Problem::error("units/not-a-time", place, "a time is needed here")
+            .help("write for example `3 min` or `40 s`"));
     }
     if amount.base.is_negative() {
         return Err(Problem::error("units/number", number.span, "a time can't be negative"));

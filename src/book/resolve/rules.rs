@@ -14,7 +14,8 @@ use super::{Resolver, circles, fields, numbers};
 
 impl<'t> Resolver<'t> {
     pub(super) fn findings(&mut self) {
-        self.findings = self.of(D::Finding).into_iter().filter(|d| matches!(self.owns(d), Some(Symbol::Finding(_)))).collect();
+        self.findings =
+            self.of(D::Finding).into_iter().filter(|d| matches!(self.owns(d), Some(Symbol::Finding(_)))).collect();
         self.break_finding_circles();
         for (place, declaration) in self.findings.clone().into_iter().enumerate() {
             if self.circular.contains(&place) {
@@ -30,8 +31,12 @@ impl<'t> Resolver<'t> {
                     continue;
                 }
                 self.report(
-                    Problem::error("book/no-meaning", declaration.name.span, format!("finding `{}` doesn't say what it means", declaration.name.text))
-                        .help("write `finding NAME means CONDITION`"),
+                    Problem::error(
+                        "book/no-meaning",
+                        declaration.name.span,
+                        format!("finding `{}` doesn't say what it means", declaration.name.text),
+                    )
+                    .help("write `finding NAME means CONDITION`"),
                 );
                 continue;
             };
@@ -45,15 +50,22 @@ impl<'t> Resolver<'t> {
 
     fn break_finding_circles(&mut self) {
         loop {
-            let followed = |place: usize, d: &Declaration| if self.circular.contains(&place) { Vec::new() } else { self.findings_in(d) };
-            let edges: Vec<Vec<usize>> = self.findings.iter().enumerate().map(|(place, d)| followed(place, d)).collect();
+            let followed = |place: usize, d: &Declaration| {
+                if self.circular.contains(&place) { Vec::new() } else { self.findings_in(d) }
+            };
+            let edges: Vec<Vec<usize>> =
+                self.findings.iter().enumerate().map(|(place, d)| followed(place, d)).collect();
             let Some(circle) = circles::find(edges.len(), &edges) else { return };
             let on_it: Vec<&'t Declaration> = circle.iter().filter_map(|at| self.findings.get(*at)).copied().collect();
             let names: Vec<String> = on_it.iter().map(|d| format!("`{}`", d.name.text)).collect();
             let Some(first) = on_it.first() else { return };
             self.report(
-                Problem::error("book/circle", first.name.span, format!("these findings mean each other in a circle: {}", names.join(" → ")))
-                    .help("let one of them rest on readings"),
+                Problem::error(
+                    "book/circle",
+                    first.name.span,
+                    format!("these findings mean each other in a circle: {}", names.join(" → ")),
+                )
+                .help("let one of them rest on readings"),
             );
             // Without a meaning they can't be followed; the circle alone is reported.
             self.circular.extend(circle);
@@ -80,9 +92,13 @@ impl<'t> Resolver<'t> {
             if let Some(first) = labels.insert(declaration.name.key(), declaration.name.span) {
                 labels.insert(declaration.name.key(), first);
                 self.report(
-                    Problem::error("book/name-twice", declaration.name.span, format!("two rules are labelled `{}`", declaration.name.text))
-                        .also(first, "here first")
-                        .help("give one of them another label"),
+                    Problem::error(
+                        "book/name-twice",
+                        declaration.name.span,
+                        format!("two rules are labelled `{}`", declaration.name.text),
+                    )
+                    .also(first, "here first")
+                    .help("give one of them another label"),
                 );
             }
             self.rule(declaration);
@@ -97,8 +113,12 @@ impl<'t> Resolver<'t> {
         let Some(sentence) = sentence else {
             if !declaration.broken {
                 self.report(
-                    Problem::error("book/no-sentence", declaration.name.span, format!("rule `{}` says nothing", declaration.name.text))
-                        .help("write its sentence on the next, indented line: `READING below 11.5 V implies FAULT`"),
+                    Problem::error(
+                        "book/no-sentence",
+                        declaration.name.span,
+                        format!("rule `{}` says nothing", declaration.name.text),
+                    )
+                    .help("write its sentence on the next, indented line: `READING below 11.5 V implies FAULT`"),
                 );
             }
             return;
@@ -126,8 +146,15 @@ impl<'t> Resolver<'t> {
                 let at_once = self.book.at_once;
                 if ids.len() > at_once {
                     self.report(
-                        Problem::error("book/at-once", *span, format!("this implies {} faults, and the book knows at most {at_once} at once", ids.len()))
-                            .help(format!("write `implies A or B` for one of them, or `at most {} faults at once` in the header", ids.len())),
+                        Problem::error(
+                            "book/at-once",
+                            *span,
+                            format!("this implies {} faults, and the book knows at most {at_once} at once", ids.len()),
+                        )
+                        .help(format!(
+                            "write `implies A or B` for one of them, or `at most {} faults at once` in the header",
+                            ids.len()
+                        )),
                     );
                     return None;
                 }
@@ -141,14 +168,24 @@ impl<'t> Resolver<'t> {
                 let ids = self.fault_ids(names);
                 (!ids.is_empty()).then_some(Conclusion::RulesOut(ids))
             }
-            tree::Conclusion::Suggests(names, odds, _) => self.odds(names, odds, |above, below| above.checked_div(below)),
-            tree::Conclusion::SpeaksAgainst(names, odds, _) => self.odds(names, odds, |above, below| below.checked_div(above)),
+            tree::Conclusion::Suggests(names, odds, _) => {
+                self.odds(names, odds, |above, below| above.checked_div(below))
+            }
+            tree::Conclusion::SpeaksAgainst(names, odds, _) => {
+                self.odds(names, odds, |above, below| below.checked_div(above))
+            }
         }
     }
 
-    fn odds(&mut self, names: &[tree::Name], odds: &Odds, divide: fn(&Exact, &Exact) -> Option<Exact>) -> Option<Conclusion> {
+    fn odds(
+        &mut self,
+        names: &[tree::Name],
+        odds: &Odds,
+        divide: fn(&Exact, &Exact) -> Option<Exact>,
+    ) -> Option<Conclusion> {
         let ids = self.fault_ids(names);
-        let figures = numbers::plain(&odds.above).and_then(|above| numbers::plain(&odds.below).map(|below| (above, below)));
+        let figures =
+            numbers::plain(&odds.above).and_then(|above| numbers::plain(&odds.below).map(|below| (above, below)));
         let (above, below) = match figures {
             Ok(figures) => figures,
             Err(problem) => {
@@ -180,7 +217,11 @@ impl<'t> Resolver<'t> {
                         FieldBody::Statement(statement) => Some((statement.clone(), field.span)),
                         _ => None,
                     });
-                    self.book.cases.push(Case { label: declaration.name.text.to_string(), lines: lines.collect(), span: declaration.name.span });
+                    self.book.cases.push(Case {
+                        label: declaration.name.text.to_string(),
+                        lines: lines.collect(),
+                        span: declaration.name.span,
+                    });
                 }
                 _ => {}
             }

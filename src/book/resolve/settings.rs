@@ -103,11 +103,16 @@ impl<'t> Resolver<'t> {
         let edges: Vec<Vec<usize>> =
             self.book.settings.iter().map(|s| s.needs.iter().map(|need| need.setting.place()).collect()).collect();
         if let Some(circle) = circles::find(edges.len(), &edges) {
-            let names: Vec<String> = circle.iter().filter_map(|at| self.book.settings.get(*at)).map(|s| format!("`{}`", s.name)).collect();
+            let names: Vec<String> =
+                circle.iter().filter_map(|at| self.book.settings.get(*at)).map(|s| format!("`{}`", s.name)).collect();
             let span = circle.first().and_then(|at| self.book.settings.get(*at)).map(|s| s.span).unwrap_or_default();
             self.report(
-                Problem::error("book/circle", span, format!("these need each other in a circle: {}", names.join(" → ")))
-                    .help("take out one of the `needs`"),
+                Problem::error(
+                    "book/circle",
+                    span,
+                    format!("these need each other in a circle: {}", names.join(" → ")),
+                )
+                .help("take out one of the `needs`"),
             );
         }
         for (id, declaration) in declared {
@@ -115,8 +120,12 @@ impl<'t> Resolver<'t> {
             let active = Term { setting: *id, allowed: setting.every_value() & !(1 << setting.inactive) };
             if closure(&self.book.settings, &[active]).is_impossible() {
                 self.report(
-                    Problem::error("book/never-set", declaration.name.span, format!("`{}` can never be set: it needs what it excludes", declaration.name.text))
-                        .help("take out the `needs` or the `excludes` that quarrel"),
+                    Problem::error(
+                        "book/never-set",
+                        declaration.name.span,
+                        format!("`{}` can never be set: it needs what it excludes", declaration.name.text),
+                    )
+                    .help("take out the `needs` or the `excludes` that quarrel"),
                 );
             }
         }
@@ -163,13 +172,21 @@ impl<'t> Resolver<'t> {
             Some(Symbol::Indication(id)) => Some(id),
             Some(other) => {
                 self.report(
-                    Problem::error("book/wrong-kind", name.span, format!("`{}` is {}, not a reading or observation", name.text, other.noun()))
-                        .help("name a reading or an observation here"),
+                    Problem::error(
+                        "book/wrong-kind",
+                        name.span,
+                        format!("`{}` is {}, not a reading or observation", name.text, other.noun()),
+                    )
+                    .help("name a reading or an observation here"),
                 );
                 None
             }
             None => {
-                let problem = self.unknown(name, "a reading or observation", self.book.indications.iter().map(|i| i.name.as_str()));
+                let problem = self.unknown(
+                    name,
+                    "a reading or observation",
+                    self.book.indications.iter().map(|i| i.name.as_str()),
+                );
                 self.report(problem);
                 None
             }
@@ -188,7 +205,11 @@ impl<'t> Resolver<'t> {
 
     /// How something is done, how long it takes, how dangerous it is.
     pub(super) fn steps(&mut self, declaration: &Declaration) -> Steps {
-        let mut steps = Steps { how: fields::text(declaration, F::How), place: fields::text(declaration, F::Where), ..Steps::default() };
+        let mut steps = Steps {
+            how: fields::text(declaration, F::How),
+            place: fields::text(declaration, F::Where),
+            ..Steps::default()
+        };
         if let Some(number) = fields::number(declaration, F::Takes) {
             match numbers::seconds(number) {
                 Ok(seconds) => steps.takes = Some(seconds),

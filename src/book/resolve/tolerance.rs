@@ -8,9 +8,9 @@ use super::super::condition::Condition;
 use super::super::ids::IndicationId;
 use super::super::model::{IndicationKind, ToleranceWords};
 use super::super::setup::{closure, is_change};
+use super::Resolver;
 use super::conditions::Compiler;
 use super::expressions::Typed;
-use super::Resolver;
 
 impl Resolver<'_> {
     pub(super) fn tolerances(&mut self) {
@@ -18,7 +18,9 @@ impl Resolver<'_> {
             for field in &declaration.fields {
                 let FieldBody::Tolerance(low, high, setup) = &field.body else { continue };
                 let Some(line) = self.tolerance_line(id, low, high, setup, field.span) else { continue };
-                if let Some(IndicationKind::Reading(reading)) = self.book.indications.get_mut(id.place()).map(|i| &mut i.kind) {
+                if let Some(IndicationKind::Reading(reading)) =
+                    self.book.indications.get_mut(id.place()).map(|i| &mut i.kind)
+                {
                     reading.tolerance.push(line);
                 }
             }
@@ -39,11 +41,25 @@ impl Resolver<'_> {
 
     fn out_of_tolerance(&mut self, name: &str, span: Span) -> Option<Condition> {
         let subject = Expr::Name(Name { text: name.into(), span });
-        let atom = Atom { subject, test: Some(Test::OutOfTolerance), negated: false, setup: Vec::new(), signal: Vec::new(), span };
+        let atom = Atom {
+            subject,
+            test: Some(Test::OutOfTolerance),
+            negated: false,
+            setup: Vec::new(),
+            signal: Vec::new(),
+            span,
+        };
         self.condition(&tree::Condition::Atom(Box::new(atom)))
     }
 
-    fn tolerance_line(&mut self, id: IndicationId, low: &Expr, high: &Expr, setup: &[SetupItem], span: Span) -> Option<ToleranceWords> {
+    fn tolerance_line(
+        &mut self,
+        id: IndicationId,
+        low: &Expr,
+        high: &Expr,
+        setup: &[SetupItem],
+        span: Span,
+    ) -> Option<ToleranceWords> {
         let words = self.terms(setup);
         if words.len() < setup.len() {
             return None;
@@ -53,18 +69,23 @@ impl Resolver<'_> {
         let mut compiler = Compiler::new(self);
         let (low_typed, high_typed) = compiler.pair(low, high)?;
         let beside = Typed { value: low_typed.value.clone(), dimension, unit, bare: false, span };
-        let right = compiler.check_against(&beside, low, &low_typed) & compiler.check_against(&beside, high, &high_typed);
+        let right =
+            compiler.check_against(&beside, low, &low_typed) & compiler.check_against(&beside, high, &high_typed);
         if !right {
             return None;
         }
-        if let (Some(a), Some(b)) = (low_typed.value.as_constant(), high_typed.value.as_constant()) {
-            if a > b {
-                self.report(
-                    Problem::error("book/range-reversed", low.span().to(high.span()), "this tolerance ends below its beginning")
-                        .help("write the lower end first"),
-                );
-                return None;
-            }
+        if let (Some(a), Some(b)) = (low_typed.value.as_constant(), high_typed.value.as_constant())
+            && a > b
+        {
+            self.report(
+                Problem::error(
+                    "book/range-reversed",
+                    low.span().to(high.span()),
+                    "this tolerance ends below its beginning",
+                )
+                .help("write the lower end first"),
+            );
+            return None;
         }
         let demand = closure(&self.book.settings, &words);
         for word in &words {

@@ -49,19 +49,13 @@ impl Amount for f64 {
 
 impl Amount for Range {
     const ZERO: Range = Range::ZERO;
-    const ONE: Range = Range {
-        low: 1.0,
-        high: 1.0,
-    };
+    const ONE: Range = Range { low: 1.0, high: 1.0 };
 
     fn volts(spread: &Spread) -> Range {
         spread.range()
     }
 
     fn ohms(spread: &Spread) -> Range {
-        Range {
-            low: spread.low().max(LEAST_OHM.min(spread.high())),
-            high: spread.high(),
-        }
+        Range { low: spread.low().max(LEAST_OHM.min(spread.high())), high: spread.high() }
     }
 }

@@ -20,21 +20,12 @@ pub(super) struct Arm {
 impl Arm {
     /// The same seen from the other end.
     fn turned(self) -> Arm {
-        Arm {
-            from: self.to,
-            to: self.from,
-            volts: -self.volts,
-            ohms: self.ohms,
-        }
+        Arm { from: self.to, to: self.from, volts: -self.volts, ohms: self.ohms }
     }
 
     /// The same so that it leads to `point`; for one that ends there.
     pub(super) fn towards(self, point: usize) -> Arm {
-        if self.to == point {
-            self
-        } else {
-            self.turned()
-        }
+        if self.to == point { self } else { self.turned() }
     }
 
     pub(super) fn siemens(self) -> Range {
@@ -44,10 +35,7 @@ impl Arm {
 
 /// One branch for two without sources between the same points.
 pub(super) fn parallel(one: Arm, other: Arm) -> Arm {
-    Arm {
-        ohms: Range::exactly(1.0) / (one.siemens() + other.siemens()),
-        ..one
-    }
+    Arm { ohms: Range::exactly(1.0) / (one.siemens() + other.siemens()), ..one }
 }
 
 /// One branch for two in the same direction between the same points (Millman's theorem): the voltage is their mean weighted by
@@ -59,21 +47,7 @@ pub(super) fn millman(one: Arm, other: Arm) -> Arm {
     };
     let (g, h) = (one.siemens(), other.siemens());
     let (a, b) = (one.volts, other.volts);
-    let low = if a.low <= b.low {
-        mean(a.low, b.low, g.high, h.low)
-    } else {
-        mean(a.low, b.low, g.low, h.high)
-    };
-    let high = if a.high >= b.high {
-        mean(a.high, b.high, g.high, h.low)
-    } else {
-        mean(a.high, b.high, g.low, h.high)
-    };
-    Arm {
-        volts: Range {
-            low: low.low,
-            high: high.high,
-        },
-        ..parallel(one, other)
-    }
+    let low = if a.low <= b.low { mean(a.low, b.low, g.high, h.low) } else { mean(a.low, b.low, g.low, h.high) };
+    let high = if a.high >= b.high { mean(a.high, b.high, g.high, h.low) } else { mean(a.high, b.high, g.low, h.high) };
+    Arm { volts: Range { low: low.low, high: high.high }, ..parallel(one, other) }
 }

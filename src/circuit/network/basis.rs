@@ -14,11 +14,7 @@ const UNSEEN: f64 = 1e-3;
 
 impl Network {
     /// The presumed parts that move the reading visibly when their value is ten times smaller or greater.
-    pub(super) fn unranged(
-        &self,
-        reading: &Reading,
-        known: &[ExpectedOutcome],
-    ) -> Result<Vec<PartId>, NetworkProblem> {
+    pub(super) fn unranged(&self, reading: &Reading, known: &[ExpectedOutcome]) -> Result<Vec<PartId>, NetworkProblem> {
         let presumed = self.presumed();
         if presumed.is_empty() || !self.moves(reading, known, |_| true)? {
             return Ok(Vec::new());
@@ -29,11 +25,7 @@ impl Network {
                 unranged.push(part);
             }
         }
-        Ok(if unranged.is_empty() {
-            presumed
-        } else {
-            unranged
-        })
+        Ok(if unranged.is_empty() { presumed } else { unranged })
     }
 
     fn moves(
@@ -52,11 +44,7 @@ impl Network {
                 && is_unseen(one.range.low, other.range.low)
                 && is_unseen(one.range.high, other.range.high)
         };
-        Ok(found.len() != known.len()
-            || !found
-                .iter()
-                .zip(known)
-                .all(|(one, other)| is_same(one, other)))
+        Ok(found.len() != known.len() || !found.iter().zip(known).all(|(one, other)| is_same(one, other)))
     }
 }
 

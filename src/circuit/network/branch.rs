@@ -49,17 +49,8 @@ impl<T: Amount> Branches<T> {
     }
 
     fn source(&mut self, path: Path, (from, to): (PointId, PointId), volts: T, ohm: &Spread) {
-        let place = Place {
-            part: self.part,
-            path,
-        };
-        self.list.push(Branch {
-            from: from.0,
-            to: to.0,
-            volts,
-            ohms: T::ohms(ohm),
-            place,
-        });
+        let place = Place { part: self.part, path };
+        self.list.push(Branch { from: from.0, to: to.0, volts, ohms: T::ohms(ohm), place });
     }
 
     fn relay(&mut self, relay: &Relay, fitted: &Fitted, pulled_in: bool) {
@@ -76,18 +67,11 @@ impl<T: Amount> Branches<T> {
 impl Network {
     /// All branches that conduct in this state.
     pub(super) fn branches<T: Amount>(&self, state: &State, supply: Supply) -> Vec<Branch<T>> {
-        let mut branches = Branches {
-            list: Vec::with_capacity(self.parts.len() + 4),
-            part: PartId(0),
-        };
+        let mut branches = Branches { list: Vec::with_capacity(self.parts.len() + 4), part: PartId(0) };
         for (number, fitted) in self.parts.iter().enumerate() {
             branches.part = PartId(number);
             if let Part::Relay(relay) = &fitted.part {
-                branches.relay(
-                    relay,
-                    fitted,
-                    self.is_pulled_in(PartId(number), fitted, state),
-                );
+                branches.relay(relay, fitted, self.is_pulled_in(PartId(number), fitted, state));
             } else if fitted.is_sound(Path::Main) {
                 branches.plain(fitted, state.has_moved(PartId(number)), supply);
             }
@@ -101,12 +85,7 @@ impl<T: Amount> Branches<T> {
     fn plain(&mut self, fitted: &Fitted, moved: bool, supply: Supply) {
         let main = Path::Main;
         match &fitted.part {
-            Part::Battery {
-                minus,
-                plus,
-                emf,
-                internal,
-            } => {
+            Part::Battery { minus, plus, emf, internal } => {
                 if supply == Supply::Connected {
                     self.source(main, (*minus, *plus), -T::volts(emf), internal);
                 }
@@ -117,42 +96,21 @@ impl<T: Amount> Branches<T> {
                 }
             }
             Part::Conductor { from, to, ohm } => self.resistor(main, (*from, *to), ohm),
-            Part::Motor {
-                from,
-                to,
-                running,
-                stalled,
-            } => {
-                let ohm = if fitted.turning == Turning::Stalled {
-                    stalled.as_ref()
-                } else {
-                    None
-                };
+            Part::Motor { from, to, running, stalled } => {
+                let ohm = if fitted.turning == Turning::Stalled { stalled.as_ref() } else { None };
                 self.resistor(main, (*from, *to), ohm.unwrap_or(running));
             }
-            Part::Switch {
-                from,
-                to,
-                position,
-                ohm,
-            } => {
+            Part::Switch { from, to, position, ohm } => {
                 if fitted.stuck.unwrap_or(*position) == Position::Closed {
                     self.resistor(main, (*from, *to), ohm);
                 }
             }
-            Part::Diode {
-                anode,
-                cathode,
-                drop,
-                ohm,
-            } => {
+            Part::Diode { anode, cathode, drop, ohm } => {
                 if moved {
                     self.source(main, (*anode, *cathode), T::volts(drop), ohm);
                 }
             }
-            Part::Meter { plus, minus, meter } => {
-                self.resistor(main, (*plus, *minus), &meter.ohm())
-            }
+            Part::Meter { plus, minus, meter } => self.resistor(main, (*plus, *minus), &meter.ohm()),
             Part::Relay(_) => {}
         }
     }

@@ -18,10 +18,7 @@ impl Network {
             }
             if one == other {
                 let point = self.point_name(one).to_owned();
-                return Err(NetworkProblem::SameEnds {
-                    part: name.to_owned(),
-                    point,
-                });
+                return Err(NetworkProblem::SameEnds { part: name.to_owned(), point });
             }
         }
         match part {
@@ -36,10 +33,9 @@ impl Network {
         let fitted = self.fitted(place.part)?;
         match (place.path, &fitted.part) {
             (Path::Main, _) | (Path::Coil, Part::Relay(_)) => Ok(()),
-            (Path::Coil, other) => Err(fitted.wrong_kind(
-                other.kind(),
-                "a relay, the only part with a coil of its own",
-            )),
+            (Path::Coil, other) => {
+                Err(fitted.wrong_kind(other.kind(), "a relay, the only part with a coil of its own"))
+            }
         }
     }
 
@@ -49,9 +45,7 @@ impl Network {
             return Err(NetworkProblem::Foreign);
         }
         if one == other {
-            return Err(NetworkProblem::SamePoint {
-                point: self.point_name(one).to_owned(),
-            });
+            return Err(NetworkProblem::SamePoint { point: self.point_name(one).to_owned() });
         }
         Ok(())
     }
@@ -61,10 +55,7 @@ fn check_rating(name: &str, rating: f64) -> Result<(), NetworkProblem> {
     if rating.is_finite() && rating > 0.0 {
         Ok(())
     } else {
-        Err(NetworkProblem::BadRating {
-            part: name.to_owned(),
-            found: rating,
-        })
+        Err(NetworkProblem::BadRating { part: name.to_owned(), found: rating })
     }
 }
 
@@ -72,19 +63,11 @@ fn check_relay(name: &str, relay: &Relay) -> Result<(), NetworkProblem> {
     check_rating(name, relay.pull_in)?;
     check_rating(name, relay.drop_out)?;
     if relay.make.is_none() && relay.rest.is_none() {
-        return Err(NetworkProblem::NoContact {
-            relay: name.to_owned(),
-        });
+        return Err(NetworkProblem::NoContact { relay: name.to_owned() });
     }
     if relay.drop_out >= relay.pull_in {
-        let Relay {
-            pull_in, drop_out, ..
-        } = *relay;
-        return Err(NetworkProblem::RelayLimits {
-            relay: name.to_owned(),
-            pull_in,
-            drop_out,
-        });
+        let Relay { pull_in, drop_out, .. } = *relay;
+        return Err(NetworkProblem::RelayLimits { relay: name.to_owned(), pull_in, drop_out });
     }
     Ok(())
 }

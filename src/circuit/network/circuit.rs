@@ -27,10 +27,7 @@ impl Default for Network {
 impl Network {
     /// A network that has only the point `ground`.
     pub fn new() -> Network {
-        Network {
-            points: Points::new(),
-            parts: Vec::new(),
-        }
+        Network { points: Points::new(), parts: Vec::new() }
     }
 
     /// The point of this name, made if there is none yet; `ground` is [`super::GROUND`].
@@ -45,10 +42,7 @@ impl Network {
 
     /// The part of this name, if there is one.
     pub fn find_part(&self, name: &str) -> Option<PartId> {
-        self.parts
-            .iter()
-            .position(|fitted| fitted.name == name)
-            .map(PartId)
+        self.parts.iter().position(|fitted| fitted.name == name).map(PartId)
     }
 
     /// A point's name; empty for one that lies inside a part or in another network.
@@ -58,9 +52,7 @@ impl Network {
 
     /// A part's name; empty for one of another network.
     pub fn part_name(&self, part: PartId) -> &str {
-        self.parts
-            .get(part.0)
-            .map_or("", |fitted| fitted.name.as_str())
+        self.parts.get(part.0).map_or("", |fitted| fitted.name.as_str())
     }
 
     /// Adds a part.
@@ -69,9 +61,7 @@ impl Network {
     /// If the name is taken, a point is of another network, a path begins and ends at one point, or a rating makes no sense.
     pub fn add(&mut self, name: &str, part: Part) -> Result<PartId, NetworkProblem> {
         if self.find_part(name).is_some() {
-            return Err(NetworkProblem::NameTaken {
-                name: name.to_owned(),
-            });
+            return Err(NetworkProblem::NameTaken { name: name.to_owned() });
         }
         self.check(name, &part)?;
         Ok(self.fit(name.to_owned(), part))
@@ -79,13 +69,7 @@ impl Network {
 
     /// Adds a part that is known to be in order.
     pub(super) fn fit(&mut self, name: String, part: Part) -> PartId {
-        self.parts.push(Fitted {
-            name,
-            part,
-            broken: BTreeSet::new(),
-            stuck: None,
-            turning: Turning::Free,
-        });
+        self.parts.push(Fitted { name, part, broken: BTreeSet::new(), stuck: None, turning: Turning::Free });
         PartId(self.parts.len() - 1)
     }
 
@@ -114,19 +98,8 @@ impl Network {
 
     /// The parts that have a presumed value.
     pub(super) fn presumed(&self) -> Vec<PartId> {
-        let has = |fitted: &Fitted| {
-            fitted
-                .part
-                .clone()
-                .spreads()
-                .iter()
-                .any(|spread| spread.basis() == Basis::Presumed)
-        };
-        self.parts
-            .iter()
-            .enumerate()
-            .filter(|(_, fitted)| has(fitted))
-            .map(|(number, _)| PartId(number))
-            .collect()
+        let has =
+            |fitted: &Fitted| fitted.part.clone().spreads().iter().any(|spread| spread.basis() == Basis::Presumed);
+        self.parts.iter().enumerate().filter(|(_, fitted)| has(fitted)).map(|(number, _)| PartId(number)).collect()
     }
 }

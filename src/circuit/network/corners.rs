@@ -21,24 +21,11 @@ pub(super) struct Seen {
 
 /// Calls `each` at every corner of the ranges of `arms` and `extra`: with what the network shows between its first and second kept
 /// point, and the corner of `extra`.
-pub(super) fn at_corners(
-    arms: &[Arm],
-    kept: [usize; 2],
-    extra: &[Range],
-    mut each: impl FnMut(Seen, &[Range]),
-) {
+pub(super) fn at_corners(arms: &[Arm], kept: [usize; 2], extra: &[Range], mut each: impl FnMut(Seen, &[Range])) {
     let mut arms = compact(arms, kept);
-    let size = arms
-        .iter()
-        .map(|arm| arm.from.max(arm.to) + 1)
-        .max()
-        .unwrap_or(0)
-        .max(2);
-    let mut values: Vec<Range> = arms
-        .iter()
-        .flat_map(|arm| [arm.volts, arm.ohms])
-        .chain(extra.iter().copied())
-        .collect();
+    let size = arms.iter().map(|arm| arm.from.max(arm.to) + 1).max().unwrap_or(0).max(2);
+    let mut values: Vec<Range> =
+        arms.iter().flat_map(|arm| [arm.volts, arm.ohms]).chain(extra.iter().copied()).collect();
     let wide: Vec<(usize, [Range; 2])> = values
         .iter()
         .enumerate()
@@ -62,21 +49,12 @@ pub(super) fn at_corners(
 fn compact(arms: &[Arm], kept: [usize; 2]) -> Vec<Arm> {
     let mut numbers: Vec<usize> = kept.to_vec();
     let mut number = |point: usize| {
-        numbers
-            .iter()
-            .position(|&known| known == point)
-            .unwrap_or_else(|| {
-                numbers.push(point);
-                numbers.len() - 1
-            })
-    };
-    arms.iter()
-        .map(|arm| Arm {
-            from: number(arm.from),
-            to: number(arm.to),
-            ..*arm
+        numbers.iter().position(|&known| known == point).unwrap_or_else(|| {
+            numbers.push(point);
+            numbers.len() - 1
         })
-        .collect()
+    };
+    arms.iter().map(|arm| Arm { from: number(arm.from), to: number(arm.to), ..*arm }).collect()
 }
 
 fn seen(mesh: &mut Mesh<Range>, arms: &[Arm], size: usize) -> Seen {
@@ -87,8 +65,5 @@ fn seen(mesh: &mut Mesh<Range>, arms: &[Arm], size: usize) -> Seen {
     for point in (2..size).rev() {
         mesh.eliminate(point);
     }
-    Seen {
-        short: mesh.inflow(0),
-        siemens: mesh.between(0, 1),
-    }
+    Seen { short: mesh.inflow(0), siemens: mesh.between(0, 1) }
 }

@@ -31,44 +31,24 @@ pub(super) fn currents(
 }
 
 /// The currents of links: they form trees, so each end link carries what leaves its outer point, and the rest follows.
-fn link_currents(
-    branches: &[Branch<f64>],
-    joined: &Joined<f64>,
-    mut leaving: Vec<f64>,
-) -> Vec<(usize, Option<f64>)> {
-    let undivided: BTreeSet<usize> = joined
-        .spare
-        .iter()
-        .map(|&spare| joined.root[branches[spare].from])
-        .collect();
+fn link_currents(branches: &[Branch<f64>], joined: &Joined<f64>, mut leaving: Vec<f64>) -> Vec<(usize, Option<f64>)> {
+    let undivided: BTreeSet<usize> = joined.spare.iter().map(|&spare| joined.root[branches[spare].from]).collect();
     let is_clear = |link: usize| !undivided.contains(&joined.root[branches[link].from]);
-    let (mut open, blurred): (Vec<usize>, Vec<usize>) = joined
-        .links
-        .iter()
-        .copied()
-        .partition(|&link| is_clear(link));
-    let mut found: Vec<(usize, Option<f64>)> = blurred
-        .into_iter()
-        .chain(joined.spare.iter().copied())
-        .map(|link| (link, None))
-        .collect();
+    let (mut open, blurred): (Vec<usize>, Vec<usize>) = joined.links.iter().copied().partition(|&link| is_clear(link));
+    let mut found: Vec<(usize, Option<f64>)> =
+        blurred.into_iter().chain(joined.spare.iter().copied()).map(|link| (link, None)).collect();
     let mut degree = vec![0_usize; leaving.len()];
     for &link in &open {
         degree[branches[link].from] += 1;
         degree[branches[link].to] += 1;
     }
-    while let Some(place) = open
-        .iter()
-        .position(|&link| degree[branches[link].from] == 1 || degree[branches[link].to] == 1)
+    while let Some(place) =
+        open.iter().position(|&link| degree[branches[link].from] == 1 || degree[branches[link].to] == 1)
     {
         let link = open.swap_remove(place);
         let (from, to) = (branches[link].from, branches[link].to);
         // current out of `from` through the link makes up for what else leaves there
-        let flow = if degree[from] == 1 {
-            -leaving[from]
-        } else {
-            leaving[to]
-        };
+        let flow = if degree[from] == 1 { -leaving[from] } else { leaving[to] };
         leaving[from] += flow;
         leaving[to] -= flow;
         degree[from] -= 1;

@@ -71,11 +71,7 @@ pub enum Defect {
 impl Defect {
     /// A short of [`SHORT_OHM`].
     pub fn short(from: PointId, to: PointId) -> Defect {
-        Defect::Short {
-            from,
-            to,
-            ohm: Spread::fixed(SHORT_OHM, SHORT_OHM, SHORT_OHM),
-        }
+        Defect::Short { from, to, ohm: Spread::fixed(SHORT_OHM, SHORT_OHM, SHORT_OHM) }
     }
 }
 

@@ -17,17 +17,11 @@ use super::state::{Device, State};
 
 impl Network {
     /// All drives at nominal values.
-    pub(super) fn nominal_drives(
-        &self,
-        solution: &Solution,
-        state: &State,
-    ) -> Result<Vec<Drive>, NetworkProblem> {
+    pub(super) fn nominal_drives(&self, solution: &Solution, state: &State) -> Result<Vec<Drive>, NetworkProblem> {
         let measure = |quantity| {
             let size = match quantity {
                 Quantity::Volts(from, to) => solution.across(from, to).unwrap_or(0.0),
-                Quantity::Ampere(place) => solution
-                    .current(place)
-                    .ok_or_else(|| self.undivided(place))?,
+                Quantity::Ampere(place) => solution.current(place).ok_or_else(|| self.undivided(place))?,
             };
             Ok(Range::exactly(size))
         };
@@ -49,11 +43,7 @@ impl Network {
             };
             let first = look(Effort::FirstLook)?;
             let is_decided = first.is_none_or(|drive| self.is_decided(&drive, state));
-            drives.extend(if is_decided {
-                first
-            } else {
-                look(Effort::Full)?
-            });
+            drives.extend(if is_decided { first } else { look(Effort::Full)? });
         }
         Ok(drives)
     }
@@ -66,10 +56,7 @@ impl Network {
     ) -> Result<Range, NetworkProblem> {
         let found = match quantity {
             Quantity::Volts(from, to) => {
-                let port = Port::Voltage {
-                    from: from.0,
-                    to: to.0,
-                };
+                let port = Port::Voltage { from: from.0, to: to.0 };
                 enclose(self.points.len(), branches, port, effort)
                     .map_err(|found| self.nothing_limits(branches, &found))
             }
@@ -88,24 +75,13 @@ impl Network {
         let Some(branch) = branches.iter().position(|branch| branch.place == place) else {
             return Ok(Enclosed::nothing());
         };
-        let found = enclose(
-            self.points.len(),
-            branches,
-            Port::Current { branch },
-            effort,
-        );
+        let found = enclose(self.points.len(), branches, Port::Current { branch }, effort);
         let found = found.map_err(|found| self.nothing_limits(branches, &found))?;
-        if found.range.width().is_finite() {
-            Ok(found)
-        } else {
-            Err(self.undivided(place))
-        }
+        if found.range.width().is_finite() { Ok(found) } else { Err(self.undivided(place)) }
     }
 
     fn undivided(&self, place: Place) -> NetworkProblem {
-        NetworkProblem::Undivided {
-            part: self.part_name(place.part).to_owned(),
-        }
+        NetworkProblem::Undivided { part: self.part_name(place.part).to_owned() }
     }
 
     /// The drive of one device; none for a fuse that has opened.
@@ -120,9 +96,7 @@ impl Network {
         let through = Quantity::Ampere(part.into());
         let size = match &self.fitted(part)?.part {
             Part::Relay(relay) => measure(Quantity::Volts(relay.coil.0, relay.coil.1))?.abs(),
-            Part::Fuse { rating, .. } if !moved => {
-                measure(through)?.abs() / Range::exactly(*rating)
-            }
+            Part::Fuse { rating, .. } if !moved => measure(through)?.abs() / Range::exactly(*rating),
             Part::Diode { .. } if moved => measure(through)?,
             Part::Diode { anode, cathode, .. } => measure(Quantity::Volts(*anode, *cathode))?,
             _ => return Ok(None),

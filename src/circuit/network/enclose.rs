@@ -29,13 +29,7 @@ pub(super) fn enclose(
     port: Port,
     effort: Effort,
 ) -> Result<Enclosed, SourceLoop> {
-    enclose_sources(
-        points,
-        &mut branches.to_vec(),
-        port,
-        effort,
-        MOST_IDEAL_SOURCES,
-    )
+    enclose_sources(points, &mut branches.to_vec(), port, effort, MOST_IDEAL_SOURCES)
 }
 
 /// An ideal source with a range feeds several branches at once, so it is set to either end before its points are joined. Those over
@@ -49,24 +43,11 @@ fn enclose_sources(
 ) -> Result<Enclosed, SourceLoop> {
     let is_open = |branch: &Branch<Range>| branch.ohms == Range::ZERO && branch.volts.is_wide();
     let Some(number) = branches.iter().position(is_open) else {
-        return Linear {
-            points,
-            branches,
-            effort,
-        }
-        .read(port);
+        return Linear { points, branches, effort }.read(port);
     };
     if sources_left == 0 {
-        let enclosed = Linear {
-            points,
-            branches,
-            effort,
-        }
-        .read(port)?;
-        return Ok(Enclosed {
-            method: Method::StarMesh,
-            ..enclosed
-        });
+        let enclosed = Linear { points, branches, effort }.read(port)?;
+        return Ok(Enclosed { method: Method::StarMesh, ..enclosed });
     }
     let volts = branches[number].volts;
     let [low, high] = volts.ends();
@@ -85,21 +66,13 @@ impl Linear<'_> {
             Port::Voltage { from, to } => {
                 let enclosed = self.between(&joined, [from, to], &[], |seen, _| voltage(seen));
                 let above = joined.offset[from] - joined.offset[to];
-                Enclosed {
-                    range: enclosed.range + above,
-                    ..enclosed
-                }
+                Enclosed { range: enclosed.range + above, ..enclosed }
             }
-            Port::Resistance { from, to } => {
-                self.between(&joined, [from, to], &[], |seen, _| resistance(seen))
-            }
+            Port::Resistance { from, to } => self.between(&joined, [from, to], &[], |seen, _| resistance(seen)),
             Port::Current { branch } => {
                 let mut rest = self.branches.to_vec();
                 let through = rest.remove(branch);
-                let rest = Linear {
-                    branches: &rest,
-                    ..*self
-                };
+                let rest = Linear { branches: &rest, ..*self };
                 rest.current(&join(self.points, rest.branches)?, &through)
             }
         })
@@ -110,10 +83,7 @@ impl Linear<'_> {
         let seen_from = joined.between_roots(through);
         if seen_from.from == seen_from.to {
             // the network holds both ends a fixed voltage apart
-            return Enclosed {
-                range: -seen_from.volts / through.ohms,
-                method: Method::EveryCorner,
-            };
+            return Enclosed { range: -seen_from.volts / through.ohms, method: Method::EveryCorner };
         }
         let own = [seen_from.volts, through.ohms];
         self.between(joined, [through.from, through.to], &own, |seen, own| {
@@ -133,11 +103,7 @@ impl Linear<'_> {
         if kept[0] == kept[1] {
             return Enclosed::nothing();
         }
-        let mut reduced = Reduced::new(
-            self.points,
-            reachable(self.points, self.branches, joined, kept),
-            kept,
-        );
+        let mut reduced = Reduced::new(self.points, reachable(self.points, self.branches, joined, kept), kept);
         reduced.simplify(Joining::Exact);
         let most = self.effort.ranges() - extra.iter().filter(|range| range.is_wide()).count();
         let mut method = Method::EveryCorner;
@@ -154,60 +120,28 @@ impl Linear<'_> {
             let here = read(seen, own);
             range = Some(range.map_or(here, |so_far| so_far.hull(here)));
         });
-        Enclosed {
-            range: range.unwrap_or(Range::ZERO),
-            method,
-        }
+        Enclosed { range: range.unwrap_or(Range::ZERO), method }
     }
 }
 
 /// Volts between the points; 0 where nothing joins them.
 fn voltage(seen: Seen) -> Range {
-    if seen.siemens == Range::ZERO {
-        Range::ZERO
-    } else {
-        seen.short / seen.siemens
-    }
+    if seen.siemens == Range::ZERO { Range::ZERO } else { seen.short / seen.siemens }
 }
 
 /// Ohm between the points; infinite where nothing joins them.
 fn resistance(seen: Seen) -> Range {
-    if seen.siemens == Range::ZERO {
-        Range::exactly(f64::INFINITY)
-    } else {
-        Range::exactly(1.0) / seen.siemens
-    }
+    if seen.siemens == Range::ZERO { Range::exactly(f64::INFINITY) } else { Range::exactly(1.0) / seen.siemens }
 }
 
 /// The branches that hang together with either of the kept points, between roots.
-fn reachable(
-    points: usize,
-    branches: &[Branch<Range>],
-    joined: &Joined<Range>,
-    kept: [usize; 2],
-) -> Vec<Arm> {
-    let arms = branches
-        .iter()
-        .filter(|branch| branch.ohms != Range::ZERO)
-        .map(|branch| {
-            let Branch {
-                from,
-                to,
-                volts,
-                ohms,
-                ..
-            } = joined.between_roots(branch);
-            Arm {
-                from,
-                to,
-                volts,
-                ohms,
-            }
-        });
+fn reachable(points: usize, branches: &[Branch<Range>], joined: &Joined<Range>, kept: [usize; 2]) -> Vec<Arm> {
+    let arms = branches.iter().filter(|branch| branch.ohms != Range::ZERO).map(|branch| {
+        let Branch { from, to, volts, ohms, .. } = joined.between_roots(branch);
+        Arm { from, to, volts, ohms }
+    });
     let arms: Vec<Arm> = arms.collect();
     let islands = Islands::new(points, arms.iter().map(|arm| (arm.from, arm.to)));
     let near = kept.map(|point| islands.find(point));
-    arms.into_iter()
-        .filter(|arm| near.contains(&islands.find(arm.from)))
-        .collect()
+    arms.into_iter().filter(|arm| near.contains(&islands.find(arm.from))).collect()
 }

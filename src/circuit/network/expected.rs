@@ -47,18 +47,12 @@ impl Expected {
 
     /// Whether it may rule a fault out: every part that matters has a range of its own, and no relay chatters.
     pub fn is_exact(&self) -> bool {
-        self.unranged.is_empty()
-            && self
-                .outcomes
-                .iter()
-                .all(|expected| expected.outcome.chattering.is_empty())
+        self.unranged.is_empty() && self.outcomes.iter().all(|expected| expected.outcome.chattering.is_empty())
     }
 
     /// Whether a reading within these bounds may come from this network.
     pub fn allows(&self, reading: Range) -> bool {
-        self.outcomes.iter().any(|expected| {
-            expected.range.low <= reading.high && reading.low <= expected.range.high
-        })
+        self.outcomes.iter().any(|expected| expected.range.low <= reading.high && reading.low <= expected.range.high)
     }
 }
 
@@ -71,61 +65,32 @@ impl Network {
         let outcomes = self.enclose_reading(reading)?;
         let unranged = self.unranged(reading, &outcomes)?;
         let floating = self.floating_probes(reading, &outcomes);
-        Ok(Expected {
-            outcomes,
-            unranged,
-            floating,
-        })
+        Ok(Expected { outcomes, unranged, floating })
     }
 
-    pub(super) fn enclose_reading(
-        &self,
-        reading: &Reading,
-    ) -> Result<Vec<ExpectedOutcome>, NetworkProblem> {
+    pub(super) fn enclose_reading(&self, reading: &Reading) -> Result<Vec<ExpectedOutcome>, NetworkProblem> {
         let fitted = self.with_instrument(reading)?;
         let outcomes = fitted.settle(|state| fitted.enclosed_drives(state))?;
         let mut expected: Vec<ExpectedOutcome> = Vec::new();
         for outcome in outcomes {
             let Enclosed { range, method } = fitted.enclose_outcome(reading, &outcome.state)?;
-            expected.push(ExpectedOutcome {
-                outcome,
-                range,
-                method,
-            });
+            expected.push(ExpectedOutcome { outcome, range, method });
         }
         Ok(expected)
     }
 
     /// The reading in one state, by the instrument already connected.
-    fn enclose_outcome(
-        &self,
-        reading: &Reading,
-        state: &State,
-    ) -> Result<Enclosed, NetworkProblem> {
+    fn enclose_outcome(&self, reading: &Reading, state: &State) -> Result<Enclosed, NetworkProblem> {
         let (port, state, supply) = match *reading {
             Reading::Current { through, .. } => {
-                return self.enclose_current(
-                    &self.branches(state, Supply::Connected),
-                    through,
-                    Effort::Full,
-                );
+                return self.enclose_current(&self.branches(state, Supply::Connected), through, Effort::Full);
             }
-            Reading::Voltage { plus, minus, .. } => (
-                Port::Voltage {
-                    from: plus.0,
-                    to: minus.0,
-                },
-                state.clone(),
-                Supply::Connected,
-            ),
-            Reading::Resistance { from, to } => (
-                Port::Resistance {
-                    from: from.0,
-                    to: to.0,
-                },
-                self.unpowered(state),
-                Supply::Lifted,
-            ),
+            Reading::Voltage { plus, minus, .. } => {
+                (Port::Voltage { from: plus.0, to: minus.0 }, state.clone(), Supply::Connected)
+            }
+            Reading::Resistance { from, to } => {
+                (Port::Resistance { from: from.0, to: to.0 }, self.unpowered(state), Supply::Lifted)
+            }
         };
         let branches = self.branches(&state, supply);
         enclose(self.points.len(), &branches, port, Effort::Full)
@@ -134,10 +99,7 @@ impl Network {
 
     /// The state after the supply is taken away: blown fuses stay blown, all else returns.
     pub(super) fn unpowered(&self, state: &State) -> State {
-        state.keeping(|part| {
-            self.fitted(part)
-                .is_ok_and(|fitted| fitted.device() == Some(Device::Fuse))
-        })
+        state.keeping(|part| self.fitted(part).is_ok_and(|fitted| fitted.device() == Some(Device::Fuse)))
     }
 
     /// The probed points without a path to ground when the instrument is taken away, in any outcome.
@@ -146,11 +108,7 @@ impl Network {
             return Vec::new();
         };
         let probes = [plus, minus];
-        let floats = |point: PointId| {
-            outcomes
-                .iter()
-                .any(|expected| self.floats(point, &expected.outcome.state))
-        };
+        let floats = |point: PointId| outcomes.iter().any(|expected| self.floats(point, &expected.outcome.state));
         probes.into_iter().filter(|&point| floats(point)).collect()
     }
 

@@ -35,11 +35,7 @@ pub(super) struct Fitted {
 impl Fitted {
     /// The problem of a defect that doesn't suit the part.
     pub(super) fn wrong_kind(&self, found: &'static str, expected: &'static str) -> NetworkProblem {
-        NetworkProblem::WrongKind {
-            part: self.name.clone(),
-            found,
-            expected,
-        }
+        NetworkProblem::WrongKind { part: self.name.clone(), found, expected }
     }
 
     /// Whether this path can conduct at all.

@@ -26,36 +26,12 @@ struct Gate {
 
 /// ISO 8820-3: greatest times at 135, 200, 350 and 600 % as quoted on a mini ISO relay data sheet, the rest from memory.
 const GATES: [Gate; 6] = [
-    Gate {
-        share: 1.10,
-        least: 360_000.0,
-        most: None,
-    },
-    Gate {
-        share: 1.35,
-        least: 0.75,
-        most: Some(1800.0),
-    },
-    Gate {
-        share: 1.60,
-        least: 0.25,
-        most: Some(50.0),
-    },
-    Gate {
-        share: 2.00,
-        least: 0.15,
-        most: Some(5.0),
-    },
-    Gate {
-        share: 3.50,
-        least: 0.04,
-        most: Some(0.5),
-    },
-    Gate {
-        share: 6.00,
-        least: 0.02,
-        most: Some(0.1),
-    },
+    Gate { share: 1.10, least: 360_000.0, most: None },
+    Gate { share: 1.35, least: 0.75, most: Some(1800.0) },
+    Gate { share: 1.60, least: 0.25, most: Some(50.0) },
+    Gate { share: 2.00, least: 0.15, most: Some(5.0) },
+    Gate { share: 3.50, least: 0.04, most: Some(0.5) },
+    Gate { share: 6.00, least: 0.02, most: Some(0.1) },
 ];
 
 /// What a fuse does at a share of its rating.
@@ -84,14 +60,8 @@ pub fn fuse_answer(share: f64) -> FuseAnswer {
 ///
 /// Between two gates a fuse is no slower than at the one below and no faster than at the one above.
 pub fn opening_time(share: f64) -> (f64, Option<f64>) {
-    let least = GATES
-        .iter()
-        .find(|gate| gate.share * (1.0 + SAME) >= share)
-        .map_or(0.0, |gate| gate.least);
-    let passed = GATES
-        .iter()
-        .rev()
-        .find(|gate| gate.share * (1.0 - SAME) <= share);
+    let least = GATES.iter().find(|gate| gate.share * (1.0 + SAME) >= share).map_or(0.0, |gate| gate.least);
+    let passed = GATES.iter().rev().find(|gate| gate.share * (1.0 - SAME) <= share);
     (least, passed.and_then(|gate| gate.most))
 }
 
@@ -118,21 +88,14 @@ pub(super) struct NextFuse<T> {
 /// Picks the fuse with the worst share: one that surely opens goes before any that is surely loaded less.
 pub(super) fn next_fuse<T: Copy>(shares: &[(T, Range)]) -> NextFuse<T> {
     let surely = |share: &Range| fuse_answer(share.low) == FuseAnswer::Opens;
-    let worst = shares
-        .iter()
-        .map(|(_, share)| share)
-        .filter(|share| surely(share))
-        .map(|share| share.low);
+    let worst = shares.iter().map(|(_, share)| share).filter(|share| surely(share)).map(|share| share.low);
     let worst = worst.fold(0.0, f64::max);
     let may_open = shares
         .iter()
         .filter(|(_, share)| fuse_answer(share.high) != FuseAnswer::Holds && share.high >= worst)
         .map(|(fuse, _)| *fuse)
         .collect();
-    NextFuse {
-        may_open,
-        may_hold: worst == 0.0,
-    }
+    NextFuse { may_open, may_hold: worst == 0.0 }
 }
 
 #[cfg(test)]
@@ -146,10 +109,7 @@ mod tests {
         assert_eq!((next.may_open, next.may_hold), (vec!["b"], false));
         let next = next_fuse(&[("a", at(1.2)), ("b", at(1.1))]);
         assert_eq!((next.may_open, next.may_hold), (vec!["a"], true));
-        let next = next_fuse(&[
-            ("a", Range::between(1.0, 1.4)),
-            ("b", Range::between(1.36, 2.0)),
-        ]);
+        let next = next_fuse(&[("a", Range::between(1.0, 1.4)), ("b", Range::between(1.36, 2.0))]);
         assert_eq!((next.may_open, next.may_hold), (vec!["a", "b"], false));
     }
 }

@@ -10,9 +10,7 @@ pub(super) struct Islands {
 impl Islands {
     /// The groups that these pairs make; each is led by its lowest number.
     pub(super) fn new(points: usize, pairs: impl Iterator<Item = (usize, usize)>) -> Islands {
-        let mut islands = Islands {
-            parent: (0..points).collect(),
-        };
+        let mut islands = Islands { parent: (0..points).collect() };
         for (one, other) in pairs {
             let (one, other) = (islands.find(one), islands.find(other));
             islands.parent[one.max(other)] = one.min(other);

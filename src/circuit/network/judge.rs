@@ -40,33 +40,17 @@ fn judge_relay(relay: &Relay, coil: Range, pulled_in: bool) -> Judgement {
     let surely_in = |volts: f64| volts >= relay.pull_in * (1.0 - SAME);
     let surely_out = |volts: f64| volts <= relay.drop_out * (1.0 + SAME);
     if pulled_in {
-        Judgement {
-            may_stay: !surely_out(coil.high),
-            may_move: !surely_in(coil.low),
-            is_driven: surely_out(coil.low),
-        }
+        Judgement { may_stay: !surely_out(coil.high), may_move: !surely_in(coil.low), is_driven: surely_out(coil.low) }
     } else {
-        Judgement {
-            may_stay: !surely_in(coil.low),
-            may_move: !surely_out(coil.high),
-            is_driven: surely_in(coil.high),
-        }
+        Judgement { may_stay: !surely_in(coil.low), may_move: !surely_out(coil.high), is_driven: surely_in(coil.high) }
     }
 }
 
 /// A diode: starts at its forward voltage, stops when its current would turn round.
 fn judge_diode(drop: Range, size: Range, conducting: bool) -> Judgement {
-    let (least, most) = if conducting {
-        (-size.high, -size.low)
-    } else {
-        (size.low - drop.high, size.high - drop.low)
-    };
+    let (least, most) = if conducting { (-size.high, -size.low) } else { (size.low - drop.high, size.high - drop.low) };
     let edge = SAME * drop.high;
-    Judgement {
-        may_stay: least <= edge,
-        may_move: most > edge,
-        is_driven: most > edge,
-    }
+    Judgement { may_stay: least <= edge, may_move: most > edge, is_driven: most > edge }
 }
 
 impl Network {
@@ -76,11 +60,7 @@ impl Network {
         match self.fitted(drive.part).map(|fitted| &fitted.part) {
             Ok(Part::Relay(relay)) => judge_relay(relay, drive.size, moved),
             Ok(Part::Diode { drop, .. }) => judge_diode(drop.range(), drive.size, moved),
-            _ => Judgement {
-                may_stay: true,
-                may_move: false,
-                is_driven: false,
-            },
+            _ => Judgement { may_stay: true, may_move: false, is_driven: false },
         }
     }
 

@@ -23,16 +23,9 @@ pub(super) struct Joined<T> {
 pub(super) struct SourceLoop(pub(super) usize);
 
 /// Joins the points of all branches of exactly 0 ohm.
-pub(super) fn join<T: Amount>(
-    points: usize,
-    branches: &[Branch<T>],
-) -> Result<Joined<T>, SourceLoop> {
-    let mut joined = Joined {
-        root: (0..points).collect(),
-        offset: vec![T::ZERO; points],
-        links: Vec::new(),
-        spare: Vec::new(),
-    };
+pub(super) fn join<T: Amount>(points: usize, branches: &[Branch<T>]) -> Result<Joined<T>, SourceLoop> {
+    let mut joined =
+        Joined { root: (0..points).collect(), offset: vec![T::ZERO; points], links: Vec::new(), spare: Vec::new() };
     for (number, branch) in branches.iter().enumerate() {
         if branch.ohms.is_zero() {
             joined.link(number, branch)?;
@@ -54,11 +47,7 @@ impl<T: Amount> Joined<T> {
         }
         // ground's group stays, so that a point at ground is at exactly 0
         let rise = branch.volts + self.offset[branch.to] - self.offset[branch.from];
-        let (moving, staying, rise) = if from == self.root[0] {
-            (to, from, -rise)
-        } else {
-            (from, to, rise)
-        };
+        let (moving, staying, rise) = if from == self.root[0] { (to, from, -rise) } else { (from, to, rise) };
         for (root, offset) in self.root.iter_mut().zip(&mut self.offset) {
             if *root == moving {
                 *root = staying;

@@ -31,9 +31,7 @@ impl Meter {
     pub fn ohm(&self) -> Spread {
         match self {
             Meter::Voltmeter => Spread::fixed(VOLTMETER_OHM, VOLTMETER_OHM, VOLTMETER_OHM),
-            Meter::LowImpedance => {
-                Spread::fixed(LOW_IMPEDANCE_OHM, LOW_IMPEDANCE_OHM, LOW_IMPEDANCE_OHM)
-            }
+            Meter::LowImpedance => Spread::fixed(LOW_IMPEDANCE_OHM, LOW_IMPEDANCE_OHM, LOW_IMPEDANCE_OHM),
             Meter::TestLamp(ohm) | Meter::Other(ohm) => *ohm,
         }
     }
@@ -88,18 +86,11 @@ pub enum Reading {
 impl Reading {
     /// A voltage with an ordinary voltmeter.
     pub fn voltage(plus: PointId, minus: PointId) -> Reading {
-        Reading::Voltage {
-            plus,
-            minus,
-            meter: Meter::Voltmeter,
-        }
+        Reading::Voltage { plus, minus, meter: Meter::Voltmeter }
     }
 
     /// A current with a clamp.
     pub fn current(through: impl Into<Place>) -> Reading {
-        Reading::Current {
-            through: through.into(),
-            meter: Ammeter::Clamp,
-        }
+        Reading::Current { through: through.into(), meter: Ammeter::Clamp }
     }
 }

@@ -28,9 +28,7 @@ impl Network {
             drives
         })?;
         let solutions = outcomes.into_iter().filter_map(|outcome| {
-            let place = solved
-                .iter()
-                .position(|(state, _)| *state == outcome.state)?;
+            let place = solved.iter().position(|(state, _)| *state == outcome.state)?;
             let (_, mut solution) = solved.swap_remove(place);
             solution.outcome = outcome;
             Some(solution)
@@ -80,20 +78,8 @@ impl Network {
             ohms: Range::exactly(branch.ohms),
             place: branch.place,
         };
-        let branches: Vec<Branch<Range>> = self
-            .branches(state, Supply::Lifted)
-            .into_iter()
-            .map(exactly)
-            .collect();
-        let found = enclose(
-            self.points.len(),
-            &branches,
-            Port::Resistance {
-                from: from.0,
-                to: to.0,
-            },
-            Effort::Full,
-        );
+        let branches: Vec<Branch<Range>> = self.branches(state, Supply::Lifted).into_iter().map(exactly).collect();
+        let found = enclose(self.points.len(), &branches, Port::Resistance { from: from.0, to: to.0 }, Effort::Full);
         found.ok().map(|enclosed| enclosed.range.low)
     }
 }

@@ -36,10 +36,7 @@ impl Outcome {
     pub(super) fn still(network: &Network, state: &State) -> Outcome {
         let moved = |kind: Device| -> Vec<PartId> {
             let devices = network.devices().into_iter();
-            devices
-                .filter(|&(part, device)| device == kind && state.has_moved(part))
-                .map(|(part, _)| part)
-                .collect()
+            devices.filter(|&(part, device)| device == kind && state.has_moved(part)).map(|(part, _)| part).collect()
         };
         Outcome {
             pulled_in: moved(Device::Relay),
@@ -54,11 +51,7 @@ impl Outcome {
     pub fn words(&self, network: &Network) -> Vec<String> {
         let mut words: Vec<String> = Vec::new();
         for blown in &self.blown {
-            words.push(format!(
-                "fuse `{}` opens, {}",
-                network.part_name(blown.fuse),
-                load_words(blown.share)
-            ));
+            words.push(format!("fuse `{}` opens, {}", network.part_name(blown.fuse), load_words(blown.share)));
         }
         for &relay in &self.pulled_in {
             words.push(format!("relay `{}` pulled in", network.part_name(relay)));
@@ -77,19 +70,12 @@ impl Outcome {
 fn load_words(share: Range) -> String {
     let percent = share.low * 100.0;
     match opening_time(share.low) {
-        (_, Some(most)) => format!(
-            "at {percent:.0} % of its rating or more, within {}",
-            duration(most)
-        ),
+        (_, Some(most)) => format!("at {percent:.0} % of its rating or more, within {}", duration(most)),
         (_, None) => format!("if at all: up to {:.0} % of its rating", share.high * 100.0),
     }
 }
 
 /// Seconds, or minutes from two of them on.
 fn duration(seconds: f64) -> String {
-    if seconds >= 120.0 {
-        format!("{:.0} min", seconds / 60.0)
-    } else {
-        format!("{seconds} s")
-    }
+    if seconds >= 120.0 { format!("{:.0} min", seconds / 60.0) } else { format!("{seconds} s") }
 }

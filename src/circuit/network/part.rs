@@ -125,9 +125,7 @@ impl Part {
             Part::Meter { plus, minus, .. } => vec![(*plus, *minus)],
             Part::Relay(relay) => {
                 let contacts = [relay.make, relay.rest].into_iter().flatten();
-                std::iter::once(relay.coil)
-                    .chain(contacts.map(|other| (relay.common, other)))
-                    .collect()
+                std::iter::once(relay.coil).chain(contacts.map(|other| (relay.common, other))).collect()
             }
         }
     }
@@ -158,9 +156,7 @@ impl Part {
             Part::Fuse { ohm, .. } | Part::Conductor { ohm, .. } | Part::Switch { ohm, .. } => {
                 vec![ohm]
             }
-            Part::Motor {
-                running, stalled, ..
-            } => std::iter::once(running).chain(stalled).collect(),
+            Part::Motor { running, stalled, .. } => std::iter::once(running).chain(stalled).collect(),
             Part::Relay(relay) => vec![&mut relay.coil_ohm, &mut relay.contact_ohm],
             Part::Diode { drop, ohm, .. } => vec![drop, ohm],
             Part::Meter { meter, .. } => meter.spread_mut().into_iter().collect(),

@@ -26,19 +26,13 @@ pub struct Place {
 
 impl From<PartId> for Place {
     fn from(part: PartId) -> Place {
-        Place {
-            part,
-            path: Path::Main,
-        }
+        Place { part, path: Path::Main }
     }
 }
 
 impl PartId {
     /// The coil of this relay.
     pub fn coil(self) -> Place {
-        Place {
-            part: self,
-            path: Path::Coil,
-        }
+        Place { part: self, path: Path::Coil }
     }
 }

@@ -21,10 +21,7 @@ pub(super) struct Points {
 impl Points {
     /// Ground alone.
     pub(super) fn new() -> Points {
-        let mut points = Points {
-            names: Vec::new(),
-            numbers: BTreeMap::new(),
-        };
+        let mut points = Points { names: Vec::new(), numbers: BTreeMap::new() };
         points.named("ground");
         points
     }
@@ -67,10 +64,6 @@ impl Points {
 
     /// All points with names, in order.
     pub(super) fn all_named(&self) -> impl Iterator<Item = PointId> {
-        self.names
-            .iter()
-            .enumerate()
-            .filter(|(_, name)| name.is_some())
-            .map(|(number, _)| PointId(number))
+        self.names.iter().enumerate().filter(|(_, name)| name.is_some()).map(|(number, _)| PointId(number))
     }
 }

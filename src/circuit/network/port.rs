@@ -74,17 +74,11 @@ pub(super) struct Enclosed {
 impl Enclosed {
     /// Exactly 0.
     pub(super) fn nothing() -> Enclosed {
-        Enclosed {
-            range: Range::ZERO,
-            method: Method::EveryCorner,
-        }
+        Enclosed { range: Range::ZERO, method: Method::EveryCorner }
     }
 
     /// Both together.
     pub(super) fn hull(self, other: Enclosed) -> Enclosed {
-        Enclosed {
-            range: self.range.hull(other.range),
-            method: self.method.max(other.method),
-        }
+        Enclosed { range: self.range.hull(other.range), method: self.method.max(other.method) }
     }
 }

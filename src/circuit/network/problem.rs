@@ -80,43 +80,28 @@ pub enum NetworkProblem {
 impl fmt::Display for NetworkProblem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            NetworkProblem::Foreign => write!(
-                f,
-                "a point or part of another circuit was named; name one of this circuit"
-            ),
-            NetworkProblem::NameTaken { name } => write!(
-                f,
-                "two parts are called `{name}`; give one of them another name"
-            ),
+            NetworkProblem::Foreign => {
+                write!(f, "a point or part of another circuit was named; name one of this circuit")
+            }
+            NetworkProblem::NameTaken { name } => {
+                write!(f, "two parts are called `{name}`; give one of them another name")
+            }
             NetworkProblem::SameEnds { part, point } => {
-                write!(
-                    f,
-                    "`{part}` begins and ends at `{point}`; name two different points"
-                )
+                write!(f, "`{part}` begins and ends at `{point}`; name two different points")
             }
             NetworkProblem::BadRating { part, found } => {
-                write!(
-                    f,
-                    "`{part}` has the rating {found}, expected a number above 0"
-                )
+                write!(f, "`{part}` has the rating {found}, expected a number above 0")
             }
-            NetworkProblem::RelayLimits {
-                relay,
-                pull_in,
-                drop_out,
-            } => write!(
+            NetworkProblem::RelayLimits { relay, pull_in, drop_out } => write!(
                 f,
                 "relay `{relay}` pulls in at {pull_in} V and drops out at {drop_out} V, expected the drop-out voltage below the other"
             ),
-            NetworkProblem::NoContact { relay } => write!(
-                f,
-                "relay `{relay}` has no contact; say where its 87 or 87a leads"
-            ),
-            NetworkProblem::WrongKind {
-                part,
-                found,
-                expected,
-            } => write!(f, "`{part}` is a {found}, expected {expected}"),
+            NetworkProblem::NoContact { relay } => {
+                write!(f, "relay `{relay}` has no contact; say where its 87 or 87a leads")
+            }
+            NetworkProblem::WrongKind { part, found, expected } => {
+                write!(f, "`{part}` is a {found}, expected {expected}")
+            }
             NetworkProblem::SamePoint { point } => {
                 write!(f, "both probes are on `{point}`; name two different points")
             }
@@ -134,10 +119,7 @@ impl fmt::Display for NetworkProblem {
                 "the relays, fuses and diodes of this circuit may end in more than {limit} ways; narrow the ranges of their supply or split the circuit"
             ),
             NetworkProblem::NeverSettles => {
-                write!(
-                    f,
-                    "the diodes of this circuit find no steady state; check which way round they stand"
-                )
+                write!(f, "the diodes of this circuit find no steady state; check which way round they stand")
             }
         }
     }

@@ -18,33 +18,21 @@ pub struct Range {
 
 impl Range {
     /// Nothing but 0.
-    pub const ZERO: Range = Range {
-        low: 0.0,
-        high: 0.0,
-    };
+    pub const ZERO: Range = Range { low: 0.0, high: 0.0 };
 
     /// One value alone.
     pub fn exactly(value: f64) -> Range {
-        Range {
-            low: value,
-            high: value,
-        }
+        Range { low: value, high: value }
     }
 
     /// From the smaller to the greater of two values.
     pub fn between(one: f64, other: f64) -> Range {
-        Range {
-            low: one.min(other),
-            high: one.max(other),
-        }
+        Range { low: one.min(other), high: one.max(other) }
     }
 
     /// The smallest range that holds both.
     pub fn hull(self, other: Range) -> Range {
-        Range {
-            low: self.low.min(other.low),
-            high: self.high.max(other.high),
-        }
+        Range { low: self.low.min(other.low), high: self.high.max(other.high) }
     }
 
     /// Whether the value lies inside, ends included.
@@ -54,11 +42,7 @@ impl Range {
 
     /// How far apart the ends are; infinite for an open line.
     pub fn width(self) -> f64 {
-        if self.low == self.high {
-            0.0
-        } else {
-            self.high - self.low
-        }
+        if self.low == self.high { 0.0 } else { self.high - self.low }
     }
 
     /// The sizes without their signs.
@@ -68,10 +52,7 @@ impl Range {
         } else if self.high <= 0.0 {
             -self
         } else {
-            Range {
-                low: 0.0,
-                high: self.high.max(-self.low),
-            }
+            Range { low: 0.0, high: self.high.max(-self.low) }
         }
     }
 
@@ -91,20 +72,14 @@ impl Range {
 
     /// Steps both ends outwards.
     fn outwards(low: f64, high: f64) -> Range {
-        Range {
-            low: low.next_down(),
-            high: high.next_up(),
-        }
+        Range { low: low.next_down(), high: high.next_up() }
     }
 }
 
 impl Neg for Range {
     type Output = Range;
     fn neg(self) -> Range {
-        Range {
-            low: 0.0 - self.high,
-            high: 0.0 - self.low,
-        }
+        Range { low: 0.0 - self.high, high: 0.0 - self.low }
     }
 }
 
@@ -136,17 +111,9 @@ impl Mul for Range {
         }
         if self.low >= 0.0 && other.low >= 0.0 {
             let product = Range::outwards(self.low * other.low, self.high * other.high);
-            return Range {
-                low: product.low.max(0.0),
-                high: product.high,
-            };
+            return Range { low: product.low.max(0.0), high: product.high };
         }
-        let corners = [
-            self.low * other.low,
-            self.low * other.high,
-            self.high * other.low,
-            self.high * other.high,
-        ];
+        let corners = [self.low * other.low, self.low * other.high, self.high * other.low, self.high * other.high];
         let low = corners.into_iter().fold(f64::INFINITY, f64::min);
         let high = corners.into_iter().fold(f64::NEG_INFINITY, f64::max);
         Range::outwards(low, high)
@@ -158,27 +125,16 @@ impl Div for Range {
     /// A divisor that may be 0 gives the whole line, which still holds every quotient.
     fn div(self, other: Range) -> Range {
         if other.low <= 0.0 && other.high >= 0.0 {
-            return Range {
-                low: f64::NEG_INFINITY,
-                high: f64::INFINITY,
-            };
+            return Range { low: f64::NEG_INFINITY, high: f64::INFINITY };
         }
         if self.is_exactly(0.0) {
             return Range::ZERO;
         }
         if self.low >= 0.0 && other.low > 0.0 {
             let quotient = Range::outwards(self.low / other.high, self.high / other.low);
-            return Range {
-                low: quotient.low.max(0.0),
-                high: quotient.high,
-            };
+            return Range { low: quotient.low.max(0.0), high: quotient.high };
         }
-        let corners = [
-            self.low / other.low,
-            self.low / other.high,
-            self.high / other.low,
-            self.high / other.high,
-        ];
+        let corners = [self.low / other.low, self.low / other.high, self.high / other.low, self.high / other.high];
         let low = corners.into_iter().fold(f64::INFINITY, f64::min);
         let high = corners.into_iter().fold(f64::NEG_INFINITY, f64::max);
         Range::outwards(low, high)

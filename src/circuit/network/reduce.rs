@@ -34,10 +34,7 @@ impl Reduced {
 
     /// How many ranges are left to try at both ends.
     pub(super) fn ranges(&self) -> usize {
-        self.arms
-            .iter()
-            .map(|arm| usize::from(arm.volts.is_wide()) + usize::from(arm.ohms.is_wide()))
-            .sum()
+        self.arms.iter().map(|arm| usize::from(arm.volts.is_wide()) + usize::from(arm.ohms.is_wide())).sum()
     }
 
     /// Joins series and parallel branches and drops dead ends until nothing more is to be done.
@@ -64,11 +61,7 @@ impl Reduced {
             let arm = arm.towards(arm.from.max(arm.to));
             match seen.get(&(arm.from, arm.to)) {
                 Some(&place) => {
-                    let join = if joining == Joining::Exact {
-                        parallel
-                    } else {
-                        millman
-                    };
+                    let join = if joining == Joining::Exact { parallel } else { millman };
                     kept[place] = join(kept[place], arm);
                 }
                 None => {
@@ -93,12 +86,8 @@ impl Reduced {
                 degree[leg.to] -= 1;
             }
             if let [one, other] = legs.as_slice() {
-                let joined = Arm {
-                    from: one.from,
-                    to: other.from,
-                    volts: one.volts - other.volts,
-                    ohms: one.ohms + other.ohms,
-                };
+                let joined =
+                    Arm { from: one.from, to: other.from, volts: one.volts - other.volts, ohms: one.ohms + other.ohms };
                 if joined.from != joined.to {
                     degree[joined.from] += 1;
                     degree[joined.to] += 1;
@@ -110,10 +99,7 @@ impl Reduced {
 
     /// Takes the branches at a point out, each turned to lead there.
     fn legs(&mut self, point: usize) -> Vec<Arm> {
-        let (legs, rest) = self
-            .arms
-            .iter()
-            .partition(|arm| arm.from == point || arm.to == point);
+        let (legs, rest) = self.arms.iter().partition(|arm| arm.from == point || arm.to == point);
         self.arms = rest;
         let legs: Vec<Arm> = legs;
         legs.into_iter().map(|arm| arm.towards(point)).collect()
@@ -131,8 +117,7 @@ impl Reduced {
     /// Takes out the point with the fewest branches by star-mesh on ranges; false if only the kept points are left.
     pub(super) fn take_one_out(&mut self) -> bool {
         let degree = self.degrees();
-        let open =
-            (0..self.points).filter(|point| degree[*point] > 0 && !self.kept.contains(point));
+        let open = (0..self.points).filter(|point| degree[*point] > 0 && !self.kept.contains(point));
         let Some(point) = open.min_by_key(|&point| degree[point]) else {
             return false;
         };
@@ -140,10 +125,7 @@ impl Reduced {
         for (place, one) in legs.iter().enumerate() {
             for (offset, other) in legs[place + 1..].iter().enumerate() {
                 let second = place + 1 + offset;
-                let rest = legs
-                    .iter()
-                    .enumerate()
-                    .filter(|(third, _)| *third != place && *third != second);
+                let rest = legs.iter().enumerate().filter(|(third, _)| *third != place && *third != second);
                 let rest = rest.fold(Range::ZERO, |sum, (_, leg)| sum + leg.siemens());
                 self.arms.push(Arm {
                     from: one.from,

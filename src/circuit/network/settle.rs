@@ -44,11 +44,7 @@ impl Network {
         &self,
         mut measure: impl FnMut(&State) -> Result<Vec<Drive>, NetworkProblem>,
     ) -> Result<Vec<Outcome>, NetworkProblem> {
-        let mut search = Search {
-            network: self,
-            visits: Vec::new(),
-            numbers: BTreeMap::new(),
-        };
+        let mut search = Search { network: self, visits: Vec::new(), numbers: BTreeMap::new() };
         search.visit(State::default(), Vec::new())?;
         let mut next = 0;
         loop {
@@ -76,13 +72,7 @@ impl Search<'_> {
         }
         let number = self.visits.len();
         self.numbers.insert(state.clone(), number);
-        self.visits.push(Visit {
-            state,
-            holds: false,
-            driven: Vec::new(),
-            fuses: Vec::new(),
-            blown,
-        });
+        self.visits.push(Visit { state, holds: false, driven: Vec::new(), fuses: Vec::new(), blown });
         Ok(number)
     }
 
@@ -112,18 +102,11 @@ impl Search<'_> {
     }
 
     /// Visits the states in which the next fuse has opened.
-    fn open_fuses(
-        &mut self,
-        number: usize,
-        shares: &[(PartId, Range)],
-    ) -> Result<(), NetworkProblem> {
+    fn open_fuses(&mut self, number: usize, shares: &[(PartId, Range)]) -> Result<(), NetworkProblem> {
         for fuse in next_fuse(shares).may_open {
             let state = self.visits[number].state.with_moved(fuse);
             let mut blown = self.visits[number].blown.clone();
-            let share = shares
-                .iter()
-                .find(|(part, _)| *part == fuse)
-                .map_or(Range::ZERO, |(_, share)| *share);
+            let share = shares.iter().find(|(part, _)| *part == fuse).map_or(Range::ZERO, |(_, share)| *share);
             blown.push(Blown { fuse, share });
             self.visit(state, blown)?;
         }
@@ -147,10 +130,8 @@ impl Search<'_> {
         if !reached.contains(&number) {
             return BTreeSet::new();
         }
-        let ring: BTreeSet<usize> = reached
-            .into_iter()
-            .filter(|&other| self.driven_from(other).contains(&number))
-            .collect();
+        let ring: BTreeSet<usize> =
+            reached.into_iter().filter(|&other| self.driven_from(other).contains(&number)).collect();
         let moves = ring.iter().flat_map(|&other| &self.visits[other].driven);
         let relays = moves.filter(|(part, target)| ring.contains(target) && self.is_relay(*part));
         relays.map(|(part, _)| *part).collect()
@@ -171,9 +152,7 @@ impl Search<'_> {
     }
 
     fn is_relay(&self, part: PartId) -> bool {
-        self.network
-            .fitted(part)
-            .is_ok_and(|fitted| fitted.device() == Some(Device::Relay))
+        self.network.fitted(part).is_ok_and(|fitted| fitted.device() == Some(Device::Relay))
     }
 
     /// The states that may hold, and those of rings.
@@ -183,17 +162,9 @@ impl Search<'_> {
             let chattering: Vec<PartId> = self.chattering(number).into_iter().collect();
             if visit.holds || !chattering.is_empty() {
                 let still = Outcome::still(self.network, &visit.state);
-                outcomes.push(Outcome {
-                    blown: visit.blown.clone(),
-                    chattering,
-                    ..still
-                });
+                outcomes.push(Outcome { blown: visit.blown.clone(), chattering, ..still });
             }
         }
-        if outcomes.is_empty() {
-            Err(NetworkProblem::NeverSettles)
-        } else {
-            Ok(outcomes)
-        }
+        if outcomes.is_empty() { Err(NetworkProblem::NeverSettles) } else { Ok(outcomes) }
     }
 }

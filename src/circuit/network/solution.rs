@@ -42,10 +42,7 @@ impl Solution {
 
     /// Ampere through a part, or a relay's coil: 0 if it does not conduct, none if it shares the current with another part of 0 ohm.
     pub fn current(&self, place: impl Into<Place>) -> Option<f64> {
-        self.current
-            .get(&place.into())
-            .copied()
-            .unwrap_or(Some(0.0))
+        self.current.get(&place.into()).copied().unwrap_or(Some(0.0))
     }
 
     /// The named points with no path to ground, in order.
@@ -59,51 +56,24 @@ impl Network {
     pub(super) fn solve_in(&self, state: &State) -> Result<Solution, NetworkProblem> {
         let branches = self.branches::<f64>(state, Supply::Connected);
         let points = self.points.len();
-        let joined =
-            join(points, &branches).map_err(|found| self.nothing_limits(&branches, &found))?;
-        let islands = Islands::new(
-            points,
-            branches.iter().map(|branch| (branch.from, branch.to)),
-        );
+        let joined = join(points, &branches).map_err(|found| self.nothing_limits(&branches, &found))?;
+        let islands = Islands::new(points, branches.iter().map(|branch| (branch.from, branch.to)));
         let voltage = voltages(points, &branches, &joined, &islands);
         let current = currents(&branches, &joined, &voltage);
         let island: Vec<usize> = (0..points).map(|point| islands.find(point)).collect();
-        let floating = self
-            .points
-            .all_named()
-            .filter(|point| island[point.0] != GROUND.0)
-            .collect();
-        Ok(Solution {
-            outcome: Outcome::still(self, state),
-            voltage,
-            island,
-            current,
-            floating,
-        })
+        let floating = self.points.all_named().filter(|point| island[point.0] != GROUND.0).collect();
+        Ok(Solution { outcome: Outcome::still(self, state), voltage, island, current, floating })
     }
 
     /// The problem of a source loop, with the names of the sources joined to it without resistance.
-    pub(super) fn nothing_limits<T: Amount>(
-        &self,
-        branches: &[Branch<T>],
-        found: &SourceLoop,
-    ) -> NetworkProblem {
-        let links: Vec<&Branch<T>> = branches
-            .iter()
-            .filter(|branch| branch.ohms.is_zero())
-            .collect();
-        let groups = Islands::new(
-            self.points.len(),
-            links.iter().map(|link| (link.from, link.to)),
-        );
+    pub(super) fn nothing_limits<T: Amount>(&self, branches: &[Branch<T>], found: &SourceLoop) -> NetworkProblem {
+        let links: Vec<&Branch<T>> = branches.iter().filter(|branch| branch.ohms.is_zero()).collect();
+        let groups = Islands::new(self.points.len(), links.iter().map(|link| (link.from, link.to)));
         let name = |branch: &Branch<T>| self.part_name(branch.place.part).to_owned();
         let closing = branches.get(found.0);
-        let is_near = |link: &Branch<T>| {
-            closing.is_some_and(|closing| groups.find(link.from) == groups.find(closing.from))
-        };
-        let sources = links
-            .into_iter()
-            .filter(|link| !link.volts.is_zero() && is_near(link));
+        let is_near =
+            |link: &Branch<T>| closing.is_some_and(|closing| groups.find(link.from) == groups.find(closing.from));
+        let sources = links.into_iter().filter(|link| !link.volts.is_zero() && is_near(link));
         NetworkProblem::NothingLimits {
             sources: sources.map(name).collect(),
             closed_by: closing.map(name).unwrap_or_default(),
@@ -112,12 +82,7 @@ impl Network {
 }
 
 /// The voltage of each point against the lowest-numbered point of its island.
-fn voltages(
-    points: usize,
-    branches: &[Branch<f64>],
-    joined: &Joined<f64>,
-    islands: &Islands,
-) -> Vec<f64> {
+fn voltages(points: usize, branches: &[Branch<f64>], joined: &Joined<f64>, islands: &Islands) -> Vec<f64> {
     let mut mesh = Mesh::new(points);
     for branch in branches.iter().filter(|branch| branch.ohms != 0.0) {
         let between = joined.between_roots(branch);
@@ -132,7 +97,5 @@ fn voltages(
     }
     let level = mesh.voltages();
     let above = |point: usize| level[joined.root[point]] + joined.offset[point];
-    (0..points)
-        .map(|point| above(point) - above(islands.find(point)))
-        .collect()
+    (0..points).map(|point| above(point) - above(islands.find(point))).collect()
 }

@@ -64,22 +64,12 @@ impl Spread {
         if low > nominal || nominal > high {
             return Err(SpreadProblem::Reversed { low, nominal, high });
         }
-        Ok(Spread {
-            low,
-            nominal,
-            high,
-            basis: Basis::Stated,
-        })
+        Ok(Spread { low, nominal, high, basis: Basis::Stated })
     }
 
     /// A value of this module's own, known to be in order.
     pub(super) const fn fixed(low: f64, nominal: f64, high: f64) -> Spread {
-        Spread {
-            low,
-            nominal,
-            high,
-            basis: Basis::Stated,
-        }
+        Spread { low, nominal, high, basis: Basis::Stated }
     }
 
     /// A value and how far it may be off, as a fraction of it: `around(255.0, 0.1)` is 255 ohm ± 10 %.
@@ -90,11 +80,7 @@ impl Spread {
         if !(0.0..=1.0).contains(&fraction) {
             return Err(SpreadProblem::NotAShare(fraction));
         }
-        Spread::new(
-            nominal * (1.0 - fraction),
-            nominal,
-            nominal * (1.0 + fraction),
-        )
+        Spread::new(nominal * (1.0 - fraction), nominal, nominal * (1.0 + fraction))
     }
 
     /// A usual value, put in where the author gave none.
@@ -102,10 +88,7 @@ impl Spread {
     /// # Errors
     /// If it is negative or no number.
     pub fn presumed(value: f64) -> Result<Spread, SpreadProblem> {
-        Ok(Spread {
-            basis: Basis::Presumed,
-            ..Spread::exactly(value)?
-        })
+        Ok(Spread { basis: Basis::Presumed, ..Spread::exactly(value)? })
     }
 
     /// The resistance in ohm of a load that takes `least` to `most` ampere at `volts`: a motor of 6 A to 9 A at 26 V.
@@ -116,11 +99,7 @@ impl Spread {
         if least <= 0.0 || most <= 0.0 {
             return Err(SpreadProblem::NoLoad);
         }
-        Spread::new(
-            volts / most,
-            volts / (least / 2.0 + most / 2.0),
-            volts / least,
-        )
+        Spread::new(volts / most, volts / (least / 2.0 + most / 2.0), volts / least)
     }
 
     /// The resistance in ohm of a load of `watts` at `volts`, R = U²/P: a lamp of 21 W at 12 V, hot. A cold filament has far less.
@@ -144,15 +123,8 @@ impl Spread {
             return Err(SpreadProblem::NotAShare(duty.high));
         }
         let range = self.range() * duty.range();
-        let basis = if self.basis == Basis::Presumed {
-            self.basis
-        } else {
-            duty.basis
-        };
-        Ok(Spread {
-            basis,
-            ..Spread::new(range.low.max(0.0), self.nominal * duty.nominal, range.high)?
-        })
+        let basis = if self.basis == Basis::Presumed { self.basis } else { duty.basis };
+        Ok(Spread { basis, ..Spread::new(range.low.max(0.0), self.nominal * duty.nominal, range.high)? })
     }
 
     /// The low end.
@@ -177,21 +149,14 @@ impl Spread {
 
     /// Both ends.
     pub fn range(&self) -> Range {
-        Range {
-            low: self.low,
-            high: self.high,
-        }
+        Range { low: self.low, high: self.high }
     }
 
     /// A presumed value moved ten times down and up; a stated one as it is.
     pub(super) fn widened(self) -> Spread {
         match self.basis {
             Basis::Stated => self,
-            Basis::Presumed => Spread {
-                low: self.low / PRESUMED_FACTOR,
-                high: self.high * PRESUMED_FACTOR,
-                ..self
-            },
+            Basis::Presumed => Spread { low: self.low / PRESUMED_FACTOR, high: self.high * PRESUMED_FACTOR, ..self },
         }
     }
 }

@@ -50,10 +50,9 @@ impl fmt::Display for SpreadProblem {
                     "found {nominal} in a range from {low} to {high}, expected the smaller end first and the value between"
                 )
             }
-            SpreadProblem::NoLoad => write!(
-                f,
-                "found a load of 0, expected the current or the power that it takes when it works"
-            ),
+            SpreadProblem::NoLoad => {
+                write!(f, "found a load of 0, expected the current or the power that it takes when it works")
+            }
         }
     }
 }

@@ -32,14 +32,7 @@ impl State {
 
     /// Only those moved parts for which `keep` holds.
     pub(super) fn keeping(&self, keep: impl Fn(PartId) -> bool) -> State {
-        State {
-            moved: self
-                .moved
-                .iter()
-                .copied()
-                .filter(|&part| keep(part))
-                .collect(),
-        }
+        State { moved: self.moved.iter().copied().filter(|&part| keep(part)).collect() }
     }
 }
 
@@ -58,12 +51,8 @@ impl Fitted {
     /// What it is, if it can move.
     pub(super) fn device(&self) -> Option<Device> {
         match &self.part {
-            Part::Relay(_) if self.stuck.is_none() && self.is_sound(Path::Coil) => {
-                Some(Device::Relay)
-            }
-            Part::Fuse { .. } if self.stuck.is_none() && self.is_sound(Path::Main) => {
-                Some(Device::Fuse)
-            }
+            Part::Relay(_) if self.stuck.is_none() && self.is_sound(Path::Coil) => Some(Device::Relay),
+            Part::Fuse { .. } if self.stuck.is_none() && self.is_sound(Path::Main) => Some(Device::Fuse),
             Part::Diode { .. } if self.is_sound(Path::Main) => Some(Device::Diode),
             _ => None,
         }
@@ -74,9 +63,7 @@ impl Network {
     /// All that can move, in order of addition.
     pub(super) fn devices(&self) -> Vec<(PartId, Device)> {
         let kinds = self.parts.iter().enumerate();
-        kinds
-            .filter_map(|(number, fitted)| Some((PartId(number), fitted.device()?)))
-            .collect()
+        kinds.filter_map(|(number, fitted)| Some((PartId(number), fitted.device()?))).collect()
     }
 
     /// Whether this relay is pulled in.

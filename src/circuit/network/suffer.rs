@@ -25,11 +25,7 @@ impl Network {
             Defect::Short { from, to, ohm } => self.short(from, to, ohm),
             Defect::Adds { at, ohm } => self.add_in_series(at, ohm),
             Defect::Sticks { part, position } => self.stick(part, position),
-            Defect::Weak {
-                battery,
-                emf,
-                internal,
-            } => self.weaken(battery, emf, internal),
+            Defect::Weak { battery, emf, internal } => self.weaken(battery, emf, internal),
             Defect::Rating { fuse, ampere } => self.rerate(fuse, ampere),
             Defect::Stalls(motor) => self.stall(motor),
             Defect::Becomes { at, ohm } => self.replace(at, ohm),
@@ -38,11 +34,7 @@ impl Network {
 
     fn short(&mut self, from: PointId, to: PointId, ohm: Spread) -> Result<(), NetworkProblem> {
         self.check_probes(from, to)?;
-        let name = format!(
-            "short from {} to {}",
-            self.point_name(from),
-            self.point_name(to)
-        );
+        let name = format!("short from {} to {}", self.point_name(from), self.point_name(to));
         self.fit(name, Part::Conductor { from, to, ohm });
         Ok(())
     }
@@ -57,14 +49,7 @@ impl Network {
             return Err(NetworkProblem::Foreign);
         };
         let outer = std::mem::replace(entry, inner);
-        self.fit(
-            name,
-            Part::Conductor {
-                from: outer,
-                to: inner,
-                ohm,
-            },
-        );
+        self.fit(name, Part::Conductor { from: outer, to: inner, ohm });
         Ok(())
     }
 
@@ -75,26 +60,16 @@ impl Network {
                 fitted.stuck = Some(position);
                 Ok(())
             }
-            (other, _) => Err(fitted.wrong_kind(
-                other.kind(),
-                "a switch or relay that sticks, or a fuse that is bridged",
-            )),
+            (other, _) => {
+                Err(fitted.wrong_kind(other.kind(), "a switch or relay that sticks, or a fuse that is bridged"))
+            }
         }
     }
 
-    fn weaken(
-        &mut self,
-        battery: PartId,
-        emf: Option<Spread>,
-        internal: Option<Spread>,
-    ) -> Result<(), NetworkProblem> {
+    fn weaken(&mut self, battery: PartId, emf: Option<Spread>, internal: Option<Spread>) -> Result<(), NetworkProblem> {
         let fitted = self.fitted_mut(battery)?;
         match &mut fitted.part {
-            Part::Battery {
-                emf: old_emf,
-                internal: old_internal,
-                ..
-            } => {
+            Part::Battery { emf: old_emf, internal: old_internal, .. } => {
                 *old_emf = emf.unwrap_or(*old_emf);
                 *old_internal = internal.unwrap_or(*old_internal);
                 Ok(())
@@ -124,16 +99,12 @@ impl Network {
     fn stall(&mut self, motor: PartId) -> Result<(), NetworkProblem> {
         let fitted = self.fitted_mut(motor)?;
         match &fitted.part {
-            Part::Motor {
-                stalled: Some(_), ..
-            } => {
+            Part::Motor { stalled: Some(_), .. } => {
                 fitted.turning = Turning::Stalled;
                 Ok(())
             }
-            Part::Motor { stalled: None, .. } => Err(fitted.wrong_kind(
-                "motor without a stalled current",
-                "one with the current that it takes when held fast",
-            )),
+            Part::Motor { stalled: None, .. } => Err(fitted
+                .wrong_kind("motor without a stalled current", "one with the current that it takes when held fast")),
             other => Err(fitted.wrong_kind(other.kind(), "a motor, the only part that can stall")),
         }
     }
@@ -144,12 +115,7 @@ impl Network {
         match (&mut fitted.part, at.path) {
             (Part::Relay(relay), Path::Coil) => relay.coil_ohm = ohm,
             (Part::Relay(relay), Path::Main) => relay.contact_ohm = ohm,
-            (
-                Part::Motor {
-                    running, stalled, ..
-                },
-                _,
-            ) => {
+            (Part::Motor { running, stalled, .. }, _) => {
                 *running = ohm;
                 *stalled = stalled.map(|_| ohm);
             }

@@ -97,7 +97,16 @@ pub fn run(book: &Arc<Book>, case: &Case) -> CaseResult {
         );
     }
     let judgement = judge(book, &job);
-    CaseResult { book: book.clone(), label: case.label.clone(), span: case.span, failures, job, judgement, judged, notices }
+    CaseResult {
+        book: book.clone(),
+        label: case.label.clone(),
+        span: case.span,
+        failures,
+        job,
+        judgement,
+        judged,
+        notices,
+    }
 }
 
 /// The difference between what is expected and what was found, if there is one.
@@ -109,16 +118,27 @@ fn held(book: &Book, judgement: &Judgement, expected: &Expected) -> Option<Probl
             };
             let found = judgement.of(id)?.verdict;
             (!fits(*wanted, found)).then(|| {
-                let message = format!("expected `{}` {}, found it {}", name.text, wanted_words(*wanted), found_words(found));
+                let message =
+                    format!("expected `{}` {}, found it {}", name.text, wanted_words(*wanted), found_words(found));
                 Problem::error("case/failed", name.span, message)
             })
         }
         Expected::Conflict(span) => {
             let quarrels = !judgement.conflicts.is_empty();
-            (!quarrels).then(|| Problem::error("case/failed", *span, format!("expected a conflict, found {}", outcome_words(judgement.outcome))))
+            (!quarrels).then(|| {
+                Problem::error(
+                    "case/failed",
+                    *span,
+                    format!("expected a conflict, found {}", outcome_words(judgement.outcome)),
+                )
+            })
         }
         Expected::NoFaultPresent(span) => (!judgement.no_fault_stands()).then(|| {
-            Problem::error("case/failed", *span, format!("expected that `no fault present` stands, found {}", outcome_words(judgement.outcome)))
+            Problem::error(
+                "case/failed",
+                *span,
+                format!("expected that `no fault present` stands, found {}", outcome_words(judgement.outcome)),
+            )
         }),
     }
 }

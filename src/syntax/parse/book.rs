@@ -7,7 +7,9 @@ use crate::problem::{Problem, did_you_mean};
 use crate::source::{SourceId, Span};
 use crate::syntax::layout::{self, Block, Logical};
 use crate::syntax::tree::{Declaration, Field, FieldBody, Name, Tree};
-use crate::syntax::words::{self, DECLARATIONS, DeclarationRow, DeclarationWord, FieldWord, Head, Lines, leading_words};
+use crate::syntax::words::{
+    self, DECLARATIONS, DeclarationRow, DeclarationWord, FieldWord, Head, Lines, leading_words,
+};
 
 use super::expressions::sum_expr;
 use super::{Built, Rule, Slice, conditions, fields, fold_blanks, name, text};
@@ -119,8 +121,12 @@ impl<'t> Reader<'t> {
         let known: Vec<&str> = row.fields.iter().map(|word| words::field_row(*word).text).collect();
         let near = did_you_mean(typed, known.iter().copied());
         self.problems.push(
-            Problem::error("syntax/field-word", self.span(start, start + typed.len()), format!("`{typed}` is no field of `{}`", row.text))
-                .help(near.unwrap_or_else(|| format!("its fields are {}; its name stands on one line", known.join(", ")))),
+            Problem::error(
+                "syntax/field-word",
+                self.span(start, start + typed.len()),
+                format!("`{typed}` is no field of `{}`", row.text),
+            )
+            .help(near.unwrap_or_else(|| format!("its fields are {}; its name stands on one line", known.join(", ")))),
         );
     }
 
@@ -171,7 +177,9 @@ impl<'t> Reader<'t> {
                 self.problems.push(self.with_field_hint(row, line, problem));
                 // Only the continued lines may be broken: then the name is known all the same.
                 let first_line = slice.text.lines().next().unwrap_or("");
-                read_head(row, Slice { text: first_line, ..slice }).ok().map(|(name, field)| (name, field.into_iter().collect()))
+                read_head(row, Slice { text: first_line, ..slice })
+                    .ok()
+                    .map(|(name, field)| (name, field.into_iter().collect()))
             }
         }
     }
@@ -215,12 +223,14 @@ impl<'t> Reader<'t> {
         for (number, part) in words.split_inclusive('\n').enumerate() {
             let lead = part.len() - part.trim_start().len();
             let said = part.split_whitespace().next().unwrap_or("");
-            if number > 0 && said.len() > 2 && problem.span().end as usize >= at {
-                if let Some(near) = crate::problem::nearest(said, known().filter(|w| !w.contains(' '))) {
-                    let span = self.span(at + lead, at + lead + said.len());
-                    return Problem::error("syntax/field-word", span, format!("`{said}` is no field of `{}`", row.text))
-                        .help(format!("did you mean `{near}`?"));
-                }
+            if number > 0
+                && said.len() > 2
+                && problem.span().end as usize >= at
+                && let Some(near) = crate::problem::nearest(said, known().filter(|w| !w.contains(' ')))
+            {
+                let span = self.span(at + lead, at + lead + said.len());
+                return Problem::error("syntax/field-word", span, format!("`{said}` is no field of `{}`", row.text))
+                    .help(format!("did you mean `{near}`?"));
             }
             at += part.len();
         }
@@ -265,8 +275,12 @@ fn read_head(row: &'static DeclarationRow, slice: Slice<'_>) -> Built<(Name, Opt
 }
 
 fn stray((start, end): (usize, usize)) -> Problem {
-    Problem::error("syntax/stray-line", Span::new(SourceId::default(), start, end), "an indented line with no declaration above it")
-        .help("begin a declaration at the left margin: `rulebook`, `reading`, `fault`, `rule`, …")
+    Problem::error(
+        "syntax/stray-line",
+        Span::new(SourceId::default(), start, end),
+        "an indented line with no declaration above it",
+    )
+    .help("begin a declaration at the left margin: `rulebook`, `reading`, `fault`, `rule`, …")
 }
 
 fn unknown_declaration(text: &str, span: Span) -> Problem {

@@ -11,11 +11,22 @@ use super::{Built, Parts, Rule, Slice, conditions, name, number};
 
 /// Kinds of elements.
 pub(super) const KINDS: &[&str] = &[
-    "battery", "fuse", "wire", "connector", "switch", "pressure switch", "relay", "lamp", "motor", "resistor", "diode",
+    "battery",
+    "fuse",
+    "wire",
+    "connector",
+    "switch",
+    "pressure switch",
+    "relay",
+    "lamp",
+    "motor",
+    "resistor",
+    "diode",
 ];
 
 pub(super) fn line(slice: Slice<'_>) -> Built<CircuitLine> {
-    let rest = |length: usize| Slice { base: slice.base + length, text: slice.text.get(length..).unwrap_or(""), ..slice };
+    let rest =
+        |length: usize| Slice { base: slice.base + length, text: slice.text.get(length..).unwrap_or(""), ..slice };
     if let Some(length) = leading_words(slice.text, "reading") {
         return reading(rest(length).parse(Rule::e_reading)?);
     }
@@ -31,7 +42,9 @@ pub(super) fn line(slice: Slice<'_>) -> Built<CircuitLine> {
     let first = slice.text.split_whitespace().next().unwrap_or("");
     let known = KINDS.iter().copied().chain(["reading", "fault"]);
     Err(Problem::error("syntax/element", slice.span(0, first.len()), format!("`{first}` is no element of a circuit"))
-        .help(did_you_mean(first, known).unwrap_or_else(|| format!("write one of {}, reading, fault", KINDS.join(", ")))))
+        .help(
+            did_you_mean(first, known).unwrap_or_else(|| format!("write one of {}, reading, fault", KINDS.join(", "))),
+        ))
 }
 
 fn reading(mut parts: Parts<'_>) -> Built<CircuitLine> {
@@ -39,7 +52,11 @@ fn reading(mut parts: Parts<'_>) -> Built<CircuitLine> {
     let across = parts.need()?.as_rule() == Rule::k_across;
     let first = parts.name()?;
     parts.next();
-    if across { Ok(CircuitLine::Across(reading, first, parts.name()?)) } else { Ok(CircuitLine::Through(reading, first)) }
+    if across {
+        Ok(CircuitLine::Across(reading, first, parts.name()?))
+    } else {
+        Ok(CircuitLine::Through(reading, first))
+    }
 }
 
 fn fault(mut parts: Parts<'_>) -> Built<CircuitLine> {

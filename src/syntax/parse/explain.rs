@@ -8,9 +8,8 @@ use crate::source::Span;
 use super::{Rule, Slice};
 
 /// Reserved words by themselves, for near misses.
-const RESERVED: &[&str] = &[
-    "below", "above", "between", "outside", "implies", "without", "suggests", "means", "shows", "with", "and", "not",
-];
+const RESERVED: &[&str] =
+    &["below", "above", "between", "outside", "implies", "without", "suggests", "means", "shows", "with", "and", "not"];
 
 pub(super) fn incomplete(span: Span) -> Problem {
     Problem::error("syntax/unexpected", span, "this line breaks off too early")
@@ -38,9 +37,11 @@ fn special(slice: Slice<'_>, at: usize) -> Option<Problem> {
 }
 
 fn decimal_comma(slice: Slice<'_>, at: usize) -> Option<Problem> {
-    let start = slice.text.get(..at)?.rfind(|c: char| !(c.is_ascii_digit() || c == ',')).map_or(0, |i| {
-        i + slice.text.get(i..).and_then(|t| t.chars().next()).map_or(1, char::len_utf8)
-    });
+    let start = slice
+        .text
+        .get(..at)?
+        .rfind(|c: char| !(c.is_ascii_digit() || c == ','))
+        .map_or(0, |i| i + slice.text.get(i..).and_then(|t| t.chars().next()).map_or(1, char::len_utf8));
     let rest = slice.text.get(start..)?;
     let length = rest.find(|c: char| !(c.is_ascii_digit() || matches!(c, ',' | '.'))).unwrap_or(rest.len());
     let figure = rest.get(..length)?.trim_end_matches([',', '.']);
@@ -50,8 +51,12 @@ fn decimal_comma(slice: Slice<'_>, at: usize) -> Option<Problem> {
         return None;
     }
     Some(
-        Problem::error("syntax/decimal-comma", slice.span(start, start + figure.len()), format!("`{figure}` has a decimal comma"))
-            .help(format!("write `{whole}.{part}` with a point")),
+        Problem::error(
+            "syntax/decimal-comma",
+            slice.span(start, start + figure.len()),
+            format!("`{figure}` has a decimal comma"),
+        )
+        .help(format!("write `{whole}.{part}` with a point")),
     )
 }
 
@@ -91,17 +96,23 @@ fn misspelt(slice: Slice<'_>, at: usize) -> Option<Problem> {
     for word in slice.text.split(|c: char| !(c.is_alphanumeric() || c == '-' || c == '\'')) {
         let next = start + word.len();
         let after = slice.text.get(next..).and_then(|t| t.chars().next()).map_or(1, char::len_utf8);
-        if start <= at + 1 && word.len() >= 4 && !quoted(slice.text, start) {
-            if let Some(near) = near_reserved(word) {
-                found = Some((start, word, near));
-            }
+        if start <= at + 1
+            && word.len() >= 4
+            && !quoted(slice.text, start)
+            && let Some(near) = near_reserved(word)
+        {
+            found = Some((start, word, near));
         }
         start = next + after;
     }
     let (start, word, near) = found?;
     Some(
-        Problem::error("syntax/misspelt-word", slice.span(start, start + word.len()), format!("`{word}` is not a word of the language"))
-            .help(format!("did you mean `{near}`? (if `{word}` belongs to a name, put the name in backticks)")),
+        Problem::error(
+            "syntax/misspelt-word",
+            slice.span(start, start + word.len()),
+            format!("`{word}` is not a word of the language"),
+        )
+        .help(format!("did you mean `{near}`? (if `{word}` belongs to a name, put the name in backticks)")),
     )
 }
 
@@ -110,8 +121,14 @@ fn quoted(text: &str, at: usize) -> bool {
 }
 
 /// Reserved words of two words: one half right, the other nearly.
-const HALVES: &[(&str, &str)] =
-    &[("at", "least"), ("at", "most"), ("in", "tolerance"), ("of", "tolerance"), ("rules", "out"), ("speaks", "against")];
+const HALVES: &[(&str, &str)] = &[
+    ("at", "least"),
+    ("at", "most"),
+    ("in", "tolerance"),
+    ("of", "tolerance"),
+    ("rules", "out"),
+    ("speaks", "against"),
+];
 
 fn misspelt_half(slice: Slice<'_>, at: usize) -> Option<Problem> {
     let (start, word, meant) = near_phrase(slice.text)?;
@@ -171,15 +188,28 @@ pub(crate) fn near_reserved(word: &str) -> Option<&'static str> {
 }
 
 /// Words of the trade that lie near a reserved one.
-const ORDINARY: &[&str] = &["blow", "bellows", "width", "meant", "wish", "mean", "show", "shown", "blows", "worth", "both"];
+const ORDINARY: &[&str] =
+    &["blow", "bellows", "width", "meant", "wish", "mean", "show", "shown", "blows", "worth", "both"];
 
 fn comparison_sign(slice: Slice<'_>, at: usize) -> Option<Problem> {
     let rest = slice.text.get(at..)?;
-    let signs = [("<=", "at most"), (">=", "at least"), ("<", "below"), (">", "above"), ("==", "is"), ("!=", "is not"), ("=", "is")];
+    let signs = [
+        ("<=", "at most"),
+        (">=", "at least"),
+        ("<", "below"),
+        (">", "above"),
+        ("==", "is"),
+        ("!=", "is not"),
+        ("=", "is"),
+    ];
     let (sign, word) = signs.into_iter().find(|(sign, _)| rest.starts_with(sign))?;
     Some(
-        Problem::error("syntax/sign", slice.span(at, at + sign.len()), format!("`{sign}` is not a word of the language"))
-            .help(format!("write `{word}`")),
+        Problem::error(
+            "syntax/sign",
+            slice.span(at, at + sign.len()),
+            format!("`{sign}` is not a word of the language"),
+        )
+        .help(format!("write `{word}`")),
     )
 }
 
@@ -200,18 +230,36 @@ fn plain(slice: Slice<'_>, at: usize, rule: Rule, error: &Error<Rule>) -> Proble
 fn hint(text: &str, start: usize, found: &str, rule: Rule, expected: &str) -> Option<String> {
     let reserved = RESERVED.contains(&found.to_lowercase().as_str())
         || matches!(found.to_lowercase().as_str(), "is" | "or" | "to" | "at" | "in" | "out" | "rules" | "speaks");
-    let heading = matches!(rule, Rule::h_name | Rule::h_named_text | Rule::h_limit | Rule::h_reading | Rule::h_finding | Rule::f_names | Rule::f_name | Rule::s_name);
+    let heading = matches!(
+        rule,
+        Rule::h_name
+            | Rule::h_named_text
+            | Rule::h_limit
+            | Rule::h_reading
+            | Rule::h_finding
+            | Rule::f_names
+            | Rule::f_name
+            | Rule::s_name
+    );
     if reserved && (heading || expected.contains("a name")) {
-        return Some(format!("`{found}` is a reserved word; a name that needs it stands in backticks, such as `` `a name {found} more` ``"));
+        return Some(format!(
+            "`{found}` is a reserved word; a name that needs it stands in backticks, such as `` `a name {found} more` ``"
+        ));
     }
     if rule == Rule::r_rule && found.is_empty() {
-        return Some("end the sentence with `implies F`, `rules out F`, `suggests F 5 to 1` or `speaks against F 3 to 1`".into());
+        return Some(
+            "end the sentence with `implies F`, `rules out F`, `suggests F 5 to 1` or `speaks against F 3 to 1`".into(),
+        );
     }
     if rule == Rule::s_entry {
-        if let Some(near) = nearest(found, ["with", "without", "is", "take", "repaired", "complaint"]).filter(|n| *n != found) {
+        if let Some(near) =
+            nearest(found, ["with", "without", "is", "take", "repaired", "complaint"]).filter(|n| *n != found)
+        {
             return Some(format!("did you mean `{near}`?"));
         }
-        return Some("enter a reading as `NAME = 10.9 V`, an observation as `NAME is yes`, a setup as `with NAME`".into());
+        return Some(
+            "enter a reading as `NAME = 10.9 V`, an observation as `NAME is yes`, a setup as `with NAME`".into(),
+        );
     }
     if reserved {
         return Some(format!("if `{found}` belongs to a name, put the whole name in backticks"));
@@ -266,7 +314,9 @@ fn wording(rule: Rule) -> Option<(usize, &'static str)> {
         Rule::condition | Rule::atom => (5, "a condition"),
         Rule::sum => (5, "a value"),
         Rule::bound => (6, "a comparison such as `below 11.5 V` or `is yes`"),
-        Rule::conclusion | Rule::implies | Rule::rules_out | Rule::suggests | Rule::speaks => (7, "a conclusion such as `implies F`"),
+        Rule::conclusion | Rule::implies | Rule::rules_out | Rule::suggests | Rule::speaks => {
+            (7, "a conclusion such as `implies F`")
+        }
         Rule::k_below => (8, "`below`"),
         Rule::k_above => (8, "`above`"),
         Rule::k_is => (9, "`is`"),
@@ -288,4 +338,3 @@ fn wording(rule: Rule) -> Option<(usize, &'static str)> {
         _ => return None,
     })
 }
-

@@ -104,7 +104,7 @@ fn value_of<'t>(slice: Slice<'t>, parts: &mut Parts<'t>) -> Built<Term> {
         }
         _ => group(slice, inner)?,
     };
-    if minus % 2 == 0 {
+    if minus.is_multiple_of(2) {
         return Ok(term);
     }
     let whole = start.map_or(span, |start| start.to(span));
@@ -134,7 +134,8 @@ fn call<'t>(slice: Slice<'t>, name: Name, pair: Pair<'t, Rule>) -> Built<Expr> {
 fn group<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Built<Term> {
     let mut parts = Parts::inside(slice, pair);
     let whole = parts.whole;
-    let inner = parts.rest().into_iter().find(|p| p.as_rule() == Rule::condition).ok_or_else(|| explain::incomplete(whole))?;
+    let inner =
+        parts.rest().into_iter().find(|p| p.as_rule() == Rule::condition).ok_or_else(|| explain::incomplete(whole))?;
     match conditions::condition(slice, inner)? {
         Condition::Atom(atom) if atom.test.is_none() && atom.setup.is_empty() && atom.signal.is_empty() => {
             match atom.subject {

@@ -56,7 +56,11 @@ impl<'t> Slice<'t> {
     fn parse(self, rule: Rule) -> Built<Parts<'t>> {
         self.check_depth()?;
         match Grammar::parse(rule, self.text) {
-            Ok(mut pairs) => Ok(Parts { slice: self, pairs: pairs.next().map(Pair::into_inner), whole: self.span(0, self.text.len()) }),
+            Ok(mut pairs) => Ok(Parts {
+                slice: self,
+                pairs: pairs.next().map(Pair::into_inner),
+                whole: self.span(0, self.text.len()),
+            }),
             Err(error) => Err(explain::explain(self, rule, &error)),
         }
     }
@@ -217,7 +221,9 @@ fn number<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Number {
     }
     let mut digits = String::new();
     let mut unit = None;
-    for part in pair.into_inner().flat_map(|p| if p.as_rule() == Rule::number { p.into_inner().collect() } else { vec![p] }) {
+    for part in
+        pair.into_inner().flat_map(|p| if p.as_rule() == Rule::number { p.into_inner().collect() } else { vec![p] })
+    {
         match part.as_rule() {
             Rule::minus => digits.push('-'),
             Rule::figure => digits.push_str(part.as_str().trim()),

@@ -224,9 +224,9 @@ fn without_last_words(text: &str, said: &str) -> Option<usize> {
 fn unknown_verdict(words: &str, span: crate::source::Span) -> Problem {
     let last = words.rsplit(' ').next().unwrap_or("");
     let near = did_you_mean(last, ["proved", "open", "conflict"]);
-    Problem::error("syntax/expect", span, format!("`{words}` doesn't end in what is expected of the fault"))
-        .help(near.unwrap_or_else(|| {
+    Problem::error("syntax/expect", span, format!("`{words}` doesn't end in what is expected of the fault")).help(
+        near.unwrap_or_else(|| {
             "say `F proved`, `F ruled out`, `F open`, or `conflict` or `no fault present` by itself".into()
-        }))
+        }),
+    )
 }
-

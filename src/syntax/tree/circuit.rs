@@ -74,6 +74,10 @@ pub enum Property {
 
 /// What a fault does to a circuit.
 #[derive(Clone, PartialEq, Eq, Debug)]
+#[expect(
+    clippy::large_enum_variant,
+    reason = "made once a line and walked by reference; boxing would only blur the pattern"
+)]
 pub enum CircuitFault {
     /// `opens E`
     Opens(Name),
@@ -91,6 +95,10 @@ pub enum CircuitFault {
 
 /// One line of a circuit.
 #[derive(Clone, PartialEq, Eq, Debug)]
+#[expect(
+    clippy::large_enum_variant,
+    reason = "made once a line and walked by reference; boxing would only blur the pattern"
+)]
 pub enum CircuitLine {
     /// An element between two points.
     Element(Element),

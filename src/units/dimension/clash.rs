@@ -21,11 +21,7 @@ pub enum Action {
 
 impl Action {
     pub(super) fn clash(self, left: Dimension, right: Dimension) -> DimensionClash {
-        DimensionClash {
-            action: self,
-            left,
-            right,
-        }
+        DimensionClash { action: self, left, right }
     }
 }
 
@@ -62,16 +58,10 @@ impl DimensionClash {
             return self.fix_role();
         }
         if self.right == Dimension::NONE {
-            return self
-                .left
-                .usual_symbol()
-                .map(|symbol| format!("give the number its unit, such as `{symbol}`"));
+            return self.left.usual_symbol().map(|symbol| format!("give the number its unit, such as `{symbol}`"));
         }
         if self.left == Dimension::NONE {
-            return self
-                .right
-                .usual_symbol()
-                .map(|symbol| format!("give the number its unit, such as `{symbol}`"));
+            return self.right.usual_symbol().map(|symbol| format!("give the number its unit, such as `{symbol}`"));
         }
         let symbol = self.left.difference_if_taken(self.action).usual_symbol()?;
         Some(format!("here a quantity in `{symbol}` is needed"))
@@ -83,9 +73,7 @@ impl DimensionClash {
         let has = |role| roles.contains(&role);
         let fix = if has(Role::Temperature) {
             match self.action {
-                Action::Compare => {
-                    "a temperature is written in degC or degF, a temperature difference in K"
-                }
+                Action::Compare => "a temperature is written in degC or degF, a temperature difference in K",
                 _ => "a temperature difference is written in K",
             }
         } else if (has(Role::Gauge) || has(Role::Absolute)) && self.action == Action::Compare {
@@ -114,9 +102,7 @@ impl DimensionClash {
             return Some("take a temperature difference first; it is written in K".to_owned());
         }
         if has(Role::Gauge) {
-            return Some(
-                "say `kPa absolute` for a ratio, or plain `kPa` for a difference".to_owned(),
-            );
+            return Some("say `kPa absolute` for a ratio, or plain `kPa` for a difference".to_owned());
         }
         Some("multiply and divide fewer quantities".to_owned())
     }
@@ -125,11 +111,7 @@ impl DimensionClash {
 impl Dimension {
     /// What must stand on the right of `self` for this action.
     fn difference_if_taken(self, action: Action) -> Dimension {
-        if action == Action::Compare {
-            self
-        } else {
-            self.difference()
-        }
+        if action == Action::Compare { self } else { self.difference() }
     }
 }
 

@@ -12,11 +12,7 @@ struct Known {
 }
 
 const fn known(dimension: Dimension, noun: &'static str, symbol: &'static str) -> Known {
-    Known {
-        dimension,
-        noun,
-        symbol,
-    }
+    Known { dimension, noun, symbol }
 }
 
 const KNOWN: &[Known] = &[
@@ -33,16 +29,8 @@ const KNOWN: &[Known] = &[
     known(Dimension::ROTATION, "speed of rotation", "rpm"),
     known(Dimension::PRESSURE, "pressure difference", "kPa"),
     known(Dimension::GAUGE_PRESSURE, "gauge pressure", "kPa gauge"),
-    known(
-        Dimension::ABSOLUTE_PRESSURE,
-        "absolute pressure",
-        "kPa absolute",
-    ),
-    known(
-        Dimension::TEMPERATURE_DIFFERENCE,
-        "temperature difference",
-        "K",
-    ),
+    known(Dimension::ABSOLUTE_PRESSURE, "absolute pressure", "kPa absolute"),
+    known(Dimension::TEMPERATURE_DIFFERENCE, "temperature difference", "K"),
     known(Dimension::TEMPERATURE, "temperature", "degC"),
     known(Dimension::LENGTH, "length", "m"),
     known(Dimension::AREA, "area", "mm²"),
@@ -56,29 +44,20 @@ impl Dimension {
     /// What a technician calls it: "voltage", "gauge pressure"; "quantity in kg m² s⁻³" as powers of the
     /// base units if it has no name.
     pub fn noun(self) -> String {
-        self.known().map_or_else(
-            || format!("quantity in {self}"),
-            |known| known.noun.to_owned(),
-        )
+        self.known().map_or_else(|| format!("quantity in {self}"), |known| known.noun.to_owned())
     }
 
     /// The noun with its article: "a voltage", "an AC voltage".
     pub fn a_noun(self) -> String {
         let noun = self.noun();
-        let article = if noun.starts_with(['a', 'e', 'i', 'o', 'A', 'E', 'I', 'O']) {
-            "an"
-        } else {
-            "a"
-        };
+        let article = if noun.starts_with(['a', 'e', 'i', 'o', 'A', 'E', 'I', 'O']) { "an" } else { "a" };
         format!("{article} {noun}")
     }
 
     /// The symbol of the unit it is usually written in; `None` for a plain number or a quantity without a
     /// name.
     pub fn usual_symbol(self) -> Option<&'static str> {
-        self.known()
-            .map(|known| known.symbol)
-            .filter(|symbol| !symbol.is_empty())
+        self.known().map(|known| known.symbol).filter(|symbol| !symbol.is_empty())
     }
 
     fn known(self) -> Option<&'static Known> {
@@ -89,23 +68,14 @@ impl Dimension {
 /// The powers of the base units, `kg m² s⁻³ A⁻¹`; the role in brackets where it isn't plain.
 impl fmt::Display for Dimension {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let powers = [
-            ("kg", self.kilogram),
-            ("m", self.metre),
-            ("s", self.second),
-            ("A", self.ampere),
-            ("K", self.kelvin),
-        ];
+        let powers =
+            [("kg", self.kilogram), ("m", self.metre), ("s", self.second), ("A", self.ampere), ("K", self.kelvin)];
         let written: Vec<String> = powers
             .iter()
             .filter(|(_, power)| *power != 0)
             .map(|(symbol, power)| format!("{symbol}{}", superscript(*power)))
             .collect();
-        let text = if written.is_empty() {
-            "1".to_owned()
-        } else {
-            written.join(" ")
-        };
+        let text = if written.is_empty() { "1".to_owned() } else { written.join(" ") };
         let role = match self.role {
             Role::Plain => "",
             Role::Alternating => " (alternating)",

@@ -47,9 +47,7 @@ impl Dimension {
             (Dimension::NONE, two) => two.role,
             _ => Role::Plain,
         };
-        self.powers(other, i8::checked_add)
-            .map(|product| product.with_role(role))
-            .ok_or(clash)
+        self.powers(other, i8::checked_add).map(|product| product.with_role(role)).ok_or(clash)
     }
 
     /// What the quotient `self / other` is.
@@ -62,14 +60,8 @@ impl Dimension {
         if !self.has_true_zero() || !other.has_true_zero() {
             return Err(clash);
         }
-        let role = if other == Dimension::NONE {
-            self.role
-        } else {
-            Role::Plain
-        };
-        self.powers(other, i8::checked_sub)
-            .map(|quotient| quotient.with_role(role))
-            .ok_or(clash)
+        let role = if other == Dimension::NONE { self.role } else { Role::Plain };
+        self.powers(other, i8::checked_sub).map(|quotient| quotient.with_role(role)).ok_or(clash)
     }
 
     /// Whether the two may be compared: same powers and same role.
@@ -77,11 +69,7 @@ impl Dimension {
     /// # Errors
     /// The clash of the two.
     pub fn compare(self, other: Dimension) -> Result<(), DimensionClash> {
-        if self == other {
-            Ok(())
-        } else {
-            Err(Action::Compare.clash(self, other))
-        }
+        if self == other { Ok(()) } else { Err(Action::Compare.clash(self, other)) }
     }
 
     fn has_true_zero(self) -> bool {

@@ -35,19 +35,15 @@ impl NumberProblem {
     /// What to type instead, where that is clear.
     pub fn fix(&self) -> Option<String> {
         match self {
-            NumberProblem::DigitMissing { found } => found
-                .contains('.')
-                .then(|| "write a digit on both sides of the point, as in `0.5`".to_owned()),
-            NumberProblem::Foreign { character: ',', .. } => Some(
-                "write a decimal point, as in `11.9`, and no comma between thousands".to_owned(),
-            ),
-            NumberProblem::Foreign {
-                character: 'e' | 'E',
-                ..
-            } => Some(
-                "write the number out, as in `0.001`, or take a smaller unit, as in `mV`"
-                    .to_owned(),
-            ),
+            NumberProblem::DigitMissing { found } => {
+                found.contains('.').then(|| "write a digit on both sides of the point, as in `0.5`".to_owned())
+            }
+            NumberProblem::Foreign { character: ',', .. } => {
+                Some("write a decimal point, as in `11.9`, and no comma between thousands".to_owned())
+            }
+            NumberProblem::Foreign { character: 'e' | 'E', .. } => {
+                Some("write the number out, as in `0.001`, or take a smaller unit, as in `mV`".to_owned())
+            }
             NumberProblem::Foreign { character: '+', .. } => Some("leave the `+` out".to_owned()),
             NumberProblem::Foreign { .. } => None,
             NumberProblem::TooLong { .. } => Some(format!("write at most {MOST_DIGITS} digits")),
@@ -62,16 +58,10 @@ impl fmt::Display for NumberProblem {
                 write!(f, "`{found}` is no number: a digit is missing")
             }
             NumberProblem::Foreign { found, character } => {
-                write!(
-                    f,
-                    "`{found}` is no number: `{character}` can't stand in one"
-                )
+                write!(f, "`{found}` is no number: `{character}` can't stand in one")
             }
             NumberProblem::TooLong { digits } => {
-                write!(
-                    f,
-                    "this number has {digits} digits, more than the {MOST_DIGITS} that are read"
-                )
+                write!(f, "this number has {digits} digits, more than the {MOST_DIGITS} that are read")
             }
         }
     }
@@ -92,26 +82,16 @@ impl Exact {
             None => (text, false),
         };
         if let Some(character) = unsigned.chars().find(|c| !c.is_ascii_digit() && *c != '.') {
-            return Err(NumberProblem::Foreign {
-                found: shortened(text),
-                character,
-            });
+            return Err(NumberProblem::Foreign { found: shortened(text), character });
         }
-        let missing = || NumberProblem::DigitMissing {
-            found: shortened(text),
-        };
-        let (whole, part) = unsigned
-            .split_once('.')
-            .map_or((unsigned, None), |(w, p)| (w, Some(p)));
+        let missing = || NumberProblem::DigitMissing { found: shortened(text) };
+        let (whole, part) = unsigned.split_once('.').map_or((unsigned, None), |(w, p)| (w, Some(p)));
         if whole.is_empty() || part == Some("") {
             return Err(missing());
         }
         let part = part.unwrap_or("");
         if part.contains('.') {
-            return Err(NumberProblem::Foreign {
-                found: shortened(text),
-                character: '.',
-            });
+            return Err(NumberProblem::Foreign { found: shortened(text), character: '.' });
         }
         let digits = whole.len() + part.len();
         if digits > MOST_DIGITS {

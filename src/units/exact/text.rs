@@ -16,17 +16,9 @@ const SMALL: i64 = -9;
 
 impl fmt::Display for Exact {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let size = if self.is_negative() {
-            -self.0.clone()
-        } else {
-            self.0.clone()
-        };
+        let size = if self.is_negative() { -self.0.clone() } else { self.0.clone() };
         let text = unsigned(&size);
-        let sign = if self.is_negative() && text != "0" {
-            "-"
-        } else {
-            ""
-        };
+        let sign = if self.is_negative() && text != "0" { "-" } else { "" };
         f.pad(&format!("{sign}{text}"))
     }
 }
@@ -62,11 +54,7 @@ fn unsigned(size: &RBig) -> String {
 /// Six digits that count and a power of ten, for numbers that no reading has.
 fn scientific(size: &RBig, exponent: i64) -> String {
     let power = ten_to(u32::try_from(exponent.unsigned_abs()).unwrap_or(u32::MAX));
-    let lead = if exponent < 0 {
-        size * power
-    } else {
-        size / power
-    };
+    let lead = if exponent < 0 { size * power } else { size / power };
     let whole = nearest_whole(&(lead * ten_to(5)));
     format!("{}e{exponent}", pointed(&whole, 5))
 }
@@ -76,16 +64,8 @@ fn exponent(size: &RBig) -> i64 {
     let digits = |text: String| i64::try_from(text.len()).unwrap_or(i64::MAX);
     let guess = digits(size.numerator().to_string()) - digits(size.denominator().to_string());
     let power = ten_to(u32::try_from(guess.unsigned_abs()).unwrap_or(u32::MAX));
-    let order = if guess < 0 {
-        (size * power).cmp(&RBig::ONE)
-    } else {
-        size.cmp(&power)
-    };
-    if order == Ordering::Less {
-        guess - 1
-    } else {
-        guess
-    }
+    let order = if guess < 0 { (size * power).cmp(&RBig::ONE) } else { size.cmp(&power) };
+    if order == Ordering::Less { guess - 1 } else { guess }
 }
 
 /// The nearest whole number, ties away from nought.

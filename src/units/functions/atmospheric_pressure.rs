@@ -17,13 +17,7 @@ pub(super) const ROW: Function = Function {
 
 fn evaluate(altitude: &Interval) -> Outcome {
     let valid = Interval::between(Exact::from_int(-1000), Exact::from_int(11_000));
-    falling(
-        altitude,
-        &Range {
-            argument: "altitude",
-            valid,
-            unit: "m",
-        },
-        |metres| 101_325.0 * (1.0 - 2.255_77e-5 * metres).powf(5.255_88),
-    )
+    falling(altitude, &Range { argument: "altitude", valid, unit: "m" }, |metres| {
+        101_325.0 * (1.0 - 2.255_77e-5 * metres).powf(5.255_88)
+    })
 }

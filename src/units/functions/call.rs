@@ -44,11 +44,7 @@ pub struct Parameter {
 impl Parameter {
     /// A parameter that must be given.
     pub(super) const fn new(name: &'static str, wants: Wants) -> Parameter {
-        Parameter {
-            name,
-            wants,
-            default: None,
-        }
+        Parameter { name, wants, default: None }
     }
 }
 
@@ -133,9 +129,7 @@ pub struct Surroundings {
 impl Default for Surroundings {
     /// Sea level: 101.325 kPa (standard atmosphere, 10th CGPM, 1954).
     fn default() -> Surroundings {
-        Surroundings {
-            ambient_pressure: Exact::from_int(101_325),
-        }
+        Surroundings { ambient_pressure: Exact::from_int(101_325) }
     }
 }
 

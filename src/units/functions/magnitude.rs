@@ -21,10 +21,7 @@ fn evaluate(value: &Interval) -> Outcome {
     let turned = value.neg();
     if value.contains(&Exact::zero()) {
         let high = value.hull(&turned).high;
-        return Ok(Interval {
-            low: Bound::Closed(Exact::zero()),
-            high,
-        });
+        return Ok(Interval { low: Bound::Closed(Exact::zero()), high });
     }
     // all on one side of 0: the turned or the unturned one, whichever is larger
     larger::evaluate(value, &turned)

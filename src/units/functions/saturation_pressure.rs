@@ -19,19 +19,11 @@ pub(super) const ROW: Function = Function {
 };
 
 /// The same by the name of its first drop.
-pub(super) const DEW: Function = Function {
-    name: "dew pressure",
-    ..ROW
-};
+pub(super) const DEW: Function = Function { name: "dew pressure", ..ROW };
 
 /// The same by the name of its first bubble.
-pub(super) const BUBBLE: Function = Function {
-    name: "bubble pressure",
-    ..ROW
-};
+pub(super) const BUBBLE: Function = Function { name: "bubble pressure", ..ROW };
 
 fn evaluate(fluid: Fluid, temperature: &Interval) -> Outcome {
-    rising(temperature, &fluid.temperatures(), |kelvin| {
-        fluid.pressure(kelvin)
-    })
+    rising(temperature, &fluid.temperatures(), |kelvin| fluid.pressure(kelvin))
 }

@@ -10,10 +10,7 @@ use crate::units::Interval;
 
 pub(super) const ROW: Function = Function {
     name: "smaller",
-    parameters: &[
-        Parameter::new("first value", Wants::Any),
-        Parameter::new("second value", Wants::LikeFirst),
-    ],
+    parameters: &[Parameter::new("first value", Wants::Any), Parameter::new("second value", Wants::LikeFirst)],
     gives: Gives::LikeFirst,
     range: "all values of one kind",
     source: "Moore, Interval Analysis, 1966",

@@ -10,10 +10,7 @@ use crate::units::{Bound, Dimension, Exact, Interval};
 
 pub(super) const ROW: Function = Function {
     name: "state of charge",
-    parameters: &[Parameter::new(
-        "rested voltage",
-        Wants::Amount(Dimension::VOLTAGE),
-    )],
+    parameters: &[Parameter::new("rested voltage", Wants::Amount(Dimension::VOLTAGE))],
     gives: Gives::Always(Dimension::NONE),
     range: "flooded lead-acid battery of 12 V at rest, 9 V to 13 V; 0 % below the table, 100 % above it",
     source: "open-circuit table of the battery trade (BCI type), from memory",
@@ -41,24 +38,13 @@ fn pair(voltage: &Interval) -> Outcome {
 
 /// Share of full charge; the voltage is that of so many batteries in series.
 fn charge(voltage: &Interval, batteries: &Exact) -> Outcome {
-    let valid = Interval::between(
-        Exact::from_int(9) * batteries,
-        Exact::from_int(13) * batteries,
-    );
-    Range {
-        argument: "rested voltage",
-        valid,
-        unit: "V",
-    }
-    .admits(voltage)?;
+    let valid = Interval::between(Exact::from_int(9) * batteries, Exact::from_int(13) * batteries);
+    Range { argument: "rested voltage", valid, unit: "V" }.admits(voltage)?;
     let at = |end: &Bound, beyond: Exact| {
         let each = end.value().and_then(|value| value.checked_div(batteries));
         Bound::Closed(each.map_or(beyond, |volts| share(&volts)))
     };
-    Ok(Interval {
-        low: at(&voltage.low, Exact::zero()),
-        high: at(&voltage.high, Exact::one()),
-    })
+    Ok(Interval { low: at(&voltage.low, Exact::zero()), high: at(&voltage.high, Exact::one()) })
 }
 
 /// Share of full charge of one battery by straight lines between the rows of the table.

@@ -12,10 +12,7 @@ fn n(text: &str) -> Exact {
 fn value(text: &str) -> Argument {
     let (number, symbol) = text.split_once(' ').unwrap();
     let unit = Unit::find(symbol).unwrap();
-    Argument::Value {
-        interval: Interval::point(unit.to_base(&n(number))),
-        dimension: unit.dimension,
-    }
+    Argument::Value { interval: Interval::point(unit.to_base(&n(number))), dimension: unit.dimension }
 }
 
 fn word(text: &str) -> Argument {
@@ -23,9 +20,7 @@ fn word(text: &str) -> Argument {
 }
 
 fn call(name: &str, arguments: &[Argument]) -> Result<Interval, FunctionProblem> {
-    find(name)
-        .unwrap()
-        .evaluate(arguments, &Surroundings::default())
+    find(name).unwrap().evaluate(arguments, &Surroundings::default())
 }
 
 fn number(result: Result<Interval, FunctionProblem>) -> f64 {
@@ -34,10 +29,7 @@ fn number(result: Result<Interval, FunctionProblem>) -> f64 {
 
 /// An interval from base units as text, `[1 2]`.
 fn spanned(low: &str, high: &str, dimension: Dimension) -> Argument {
-    Argument::Value {
-        interval: Interval::between(n(low), n(high)),
-        dimension,
-    }
+    Argument::Value { interval: Interval::between(n(low), n(high)), dimension }
 }
 
 #[test]
@@ -49,10 +41,7 @@ fn each_file_has_its_row() {
         let path = entry.unwrap().path();
         let stem = path.file_stem().unwrap().to_str().unwrap().to_owned();
         if !["call", "tests"].contains(&stem.as_str()) {
-            assert!(
-                find(&stem.replace('_', " ")).is_some(),
-                "{stem} is missing in the table"
-            );
+            assert!(find(&stem.replace('_', " ")).is_some(), "{stem} is missing in the table");
             rows += 1;
         }
     }
@@ -66,25 +55,11 @@ fn each_row_says_all_that_is_asked() {
         assert!(!seen.contains(&function.name), "{} twice", function.name);
         seen.push(function.name);
         assert!(function.source.len() > 5 && function.range.len() > 5);
-        assert_eq!(
-            find(&function.name.to_uppercase()).unwrap().name,
-            function.name
-        );
+        assert_eq!(find(&function.name.to_uppercase()).unwrap().name, function.name);
         let problem = function.check(&[]).unwrap_err();
-        assert!(
-            problem.to_string().contains(&function.signature()),
-            "{problem}"
-        );
-        let optional = function
-            .parameters
-            .iter()
-            .skip_while(|parameter| parameter.default.is_none());
-        assert!(
-            optional
-                .into_iter()
-                .all(|parameter| parameter.default.is_some()),
-            "optional ones stand last"
-        );
+        assert!(problem.to_string().contains(&function.signature()), "{problem}");
+        let optional = function.parameters.iter().skip_while(|parameter| parameter.default.is_none());
+        assert!(optional.into_iter().all(|parameter| parameter.default.is_some()), "optional ones stand last");
     }
     assert!(find("superheats").is_none() && find(" Wire   Resistance ").is_some());
     assert_eq!(names().count(), 17);
@@ -98,107 +73,32 @@ fn a_wrong_argument_is_named_with_the_fix() {
         (problem.to_string(), problem.fix().unwrap_or_default())
     };
     let fluid = || Word("r134a".to_owned());
-    let (text, fix) = said(
-        "superheat",
-        &[
-            fluid(),
-            Value(Dimension::TEMPERATURE),
-            Value(Dimension::PRESSURE),
-        ],
-    );
+    let (text, fix) = said("superheat", &[fluid(), Value(Dimension::TEMPERATURE), Value(Dimension::PRESSURE)]);
+    assert!(text.contains("suction pressure") && fix.contains("`kPa gauge` or `kPa absolute`"), "{text}: {fix}");
+    let (text, fix) =
+        said("superheat", &[fluid(), Value(Dimension::TEMPERATURE_DIFFERENCE), Value(Dimension::GAUGE_PRESSURE)]);
+    assert!(text.contains("line temperature") && fix.contains("degC"), "{text}: {fix}");
+    let (text, _) = said("dew temperature", &[Word("R-12".to_owned()), Value(Dimension::GAUGE_PRESSURE)]);
+    assert!(text.contains("`R-12`") && text.contains("`R-134a` or `R-1234yf`"), "{text}");
+    let (text, _) = said("power", &[Value(Dimension::VOLTAGE), Value(Dimension::RESISTANCE)]);
+    assert_eq!(text, "the current of `power` must be a current, not a resistance");
+    assert!(said("power", &[Value(Dimension::VOLTAGE), Word("high".to_owned())]).0.contains("the word `high`"));
     assert!(
-        text.contains("suction pressure") && fix.contains("`kPa gauge` or `kPa absolute`"),
-        "{text}: {fix}"
+        said("larger", &[Value(Dimension::VOLTAGE), Value(Dimension::CURRENT)]).0.contains("a voltage, not a current")
     );
-    let (text, fix) = said(
-        "superheat",
-        &[
-            fluid(),
-            Value(Dimension::TEMPERATURE_DIFFERENCE),
-            Value(Dimension::GAUGE_PRESSURE),
-        ],
-    );
-    assert!(
-        text.contains("line temperature") && fix.contains("degC"),
-        "{text}: {fix}"
-    );
-    let (text, _) = said(
-        "dew temperature",
-        &[Word("R-12".to_owned()), Value(Dimension::GAUGE_PRESSURE)],
-    );
-    assert!(
-        text.contains("`R-12`") && text.contains("`R-134a` or `R-1234yf`"),
-        "{text}"
-    );
-    let (text, _) = said(
-        "power",
-        &[Value(Dimension::VOLTAGE), Value(Dimension::RESISTANCE)],
-    );
-    assert_eq!(
-        text,
-        "the current of `power` must be a current, not a resistance"
-    );
-    assert!(
-        said(
-            "power",
-            &[Value(Dimension::VOLTAGE), Word("high".to_owned())]
-        )
-        .0
-        .contains("the word `high`")
-    );
-    assert!(
-        said(
-            "larger",
-            &[Value(Dimension::VOLTAGE), Value(Dimension::CURRENT)]
-        )
-        .0
-        .contains("a voltage, not a current")
-    );
-    assert!(
-        said("magnitude", &[Value(Dimension::TEMPERATURE)])
-            .1
-            .contains("K")
-    );
-    assert!(
-        said("power", &[Value(Dimension::VOLTAGE)])
-            .1
-            .contains("power(voltage, current)")
-    );
-    assert_eq!(
-        find("wire resistance").unwrap().signature(),
-        "wire resistance(length, area[, temperature])"
-    );
+    assert!(said("magnitude", &[Value(Dimension::TEMPERATURE)]).1.contains("K"));
+    assert!(said("power", &[Value(Dimension::VOLTAGE)]).1.contains("power(voltage, current)"));
+    assert_eq!(find("wire resistance").unwrap().signature(), "wire resistance(length, area[, temperature])");
 }
 
 #[test]
 fn results_have_their_dimension() {
     let kind = ArgumentKind::Value;
     let check = |name: &str, kinds: &[ArgumentKind]| find(name).unwrap().check(kinds).unwrap();
-    assert_eq!(
-        check(
-            "power",
-            &[kind(Dimension::VOLTAGE), kind(Dimension::CURRENT)]
-        ),
-        Dimension::POWER
-    );
-    assert_eq!(
-        check(
-            "larger",
-            &[kind(Dimension::VOLTAGE_AC), kind(Dimension::VOLTAGE_AC)]
-        ),
-        Dimension::VOLTAGE_AC
-    );
-    assert_eq!(
-        check("magnitude", &[kind(Dimension::CURRENT)]),
-        Dimension::CURRENT
-    );
-    assert_eq!(
-        check(
-            "wire resistance",
-            &[kind(Dimension::LENGTH), kind(Dimension::AREA)]
-        ),
-        Dimension::RESISTANCE
-    );
+    assert_eq!(check("power", &[kind(Dimension::VOLTAGE), kind(Dimension::CURRENT)]), Dimension::POWER);
+    assert_eq!(check("larger", &[kind(Dimension::VOLTAGE_AC), kind(Dimension::VOLTAGE_AC)]), Dimension::VOLTAGE_AC);
+    assert_eq!(check("magnitude", &[kind(Dimension::CURRENT)]), Dimension::CURRENT);
+    assert_eq!(check("wire resistance", &[kind(Dimension::LENGTH), kind(Dimension::AREA)]), Dimension::RESISTANCE);
 }
 
 #[test]
@@ -209,17 +109,10 @@ fn worked_examples() {
     // exact by IEC 60028: 6 m / (58 · 2.5) = 6/145 ohm; at 50 degC times 1.1179
     let cold = call("wire resistance", &[value("6 m"), value("2.5 mm²")]).unwrap();
     assert_eq!(cold, Interval::point(Exact::ratio(6, 145).unwrap()));
-    let hot = call(
-        "wire resistance",
-        &[value("6 m"), value("2.5 mm²"), value("50 degC")],
-    )
-    .unwrap();
+    let hot = call("wire resistance", &[value("6 m"), value("2.5 mm²"), value("50 degC")]).unwrap();
     assert_eq!(hot, cold.scale(&n("1.1179")));
     // 0.1 ohm at 20 A: 2 V and 40 W (check-values.md, section 2, computed)
-    assert_eq!(
-        call("power", &[value("2 V"), value("20 A")]).unwrap(),
-        Interval::point(n("40"))
-    );
+    assert_eq!(call("power", &[value("2 V"), value("20 A")]).unwrap(), Interval::point(n("40")));
     // ISO 2533: 89.87 kPa at 1000 m, 79.50 kPa at 2000 m (check-values.md, section 6, computed)
     let air = |metres: &str| number(call("atmospheric pressure", &[value(metres)]));
     assert!((air("1000 m") - 89_870.0).abs() < 10.0 && (air("2000 m") - 79_500.0).abs() < 10.0);
@@ -229,29 +122,17 @@ fn worked_examples() {
 #[test]
 fn superheat_and_subcooling_carry_their_uncertainty() {
     // R-134a saturates at 0.79 degC at 200 kPa gauge, sea level (check-values.md, section 6, computed)
-    let superheat = number(call(
-        "superheat",
-        &[word("R-134a"), value("8 degC"), value("200 kPa gauge")],
-    ));
+    let superheat = number(call("superheat", &[word("R-134a"), value("8 degC"), value("200 kPa gauge")]));
     assert!((superheat - 7.21).abs() < 0.01, "{superheat}");
-    let subcooling = number(call(
-        "subcooling",
-        &[word("R 1234yf"), value("1000 kPa gauge"), value("33 degC")],
-    ));
+    let subcooling = number(call("subcooling", &[word("R 1234yf"), value("1000 kPa gauge"), value("33 degC")]));
     assert!((subcooling - 10.11).abs() < 0.01, "{subcooling}");
     // ±1 K clamp and ±1 % gauge give about ±1.5 K (check-values.md, section 6)
     let line = spanned("280.15", "282.15", Dimension::TEMPERATURE);
     let suction = spanned("198000", "202000", Dimension::GAUGE_PRESSURE);
-    let width = call("superheat", &[word("R-134a"), line, suction])
-        .unwrap()
-        .width()
-        .unwrap()
-        .to_f64();
+    let width = call("superheat", &[word("R-134a"), line, suction]).unwrap().width().unwrap().to_f64();
     assert!((2.2..3.2).contains(&width), "{width}");
     // at 2000 m the same gauge pressure is a lower absolute one: more superheat
-    let high = Surroundings {
-        ambient_pressure: n("79500"),
-    };
+    let high = Surroundings { ambient_pressure: n("79500") };
     let arguments = [word("R-134a"), value("8 degC"), value("200 kPa gauge")];
     let uphill = number(find("superheat").unwrap().evaluate(&arguments, &high));
     assert!(uphill > superheat + 1.0);
@@ -259,11 +140,7 @@ fn superheat_and_subcooling_carry_their_uncertainty() {
 
 #[test]
 fn beyond_the_range_nothing_is_claimed() {
-    let far = call(
-        "saturation temperature",
-        &[word("R-134a"), value("20 kPa absolute")],
-    )
-    .unwrap_err();
+    let far = call("saturation temperature", &[word("R-134a"), value("20 kPa absolute")]).unwrap_err();
     assert_eq!(
         far.to_string(),
         "`saturation temperature` knows no result: the pressure is 20 kPa absolute, its range is 39.123 kPa absolute \
@@ -273,28 +150,13 @@ fn beyond_the_range_nothing_is_claimed() {
     let below = call("saturation temperature", &[word("R-134a"), partly]).unwrap();
     assert_eq!(below.low, Bound::Unbounded);
     assert!((below.high.value().unwrap().to_f64() - 247.07).abs() < 0.02);
-    let over = Argument::Value {
-        interval: Interval::above(n("300000")),
-        dimension: Dimension::GAUGE_PRESSURE,
-    };
+    let over = Argument::Value { interval: Interval::above(n("300000")), dimension: Dimension::GAUGE_PRESSURE };
     let over = call("saturation temperature", &[word("R-134a"), over]).unwrap();
     assert!(over.high == Bound::Unbounded && over.low.value().is_some());
     assert!(call("wire resistance", &[value("1 m"), value("0 mm²")]).is_err());
-    assert!(
-        call(
-            "wire resistance",
-            &[value("1 m"), spanned("0", "0.000001", Dimension::AREA)]
-        )
-        .is_err()
-    );
+    assert!(call("wire resistance", &[value("1 m"), spanned("0", "0.000001", Dimension::AREA)]).is_err());
     assert!(call("wire resistance", &[value("-1 m"), value("1 mm²")]).is_err());
-    assert!(
-        call(
-            "wire resistance",
-            &[value("1 m"), value("1 mm²"), value("300 degC")]
-        )
-        .is_err()
-    );
+    assert!(call("wire resistance", &[value("1 m"), value("1 mm²"), value("300 degC")]).is_err());
     assert!(call("state of charge", &[value("14.4 V")]).is_err());
     assert!(call("atmospheric pressure", &[value("20000 m")]).is_err());
 }
@@ -305,34 +167,18 @@ fn charge_stays_between_flat_and_full() {
     assert_eq!(charge("12.345 V"), Interval::point(n("0.625")));
     assert_eq!(charge("12.9 V"), Interval::point(n("1")));
     assert_eq!(charge("10 V"), Interval::point(n("0")));
-    let open = Argument::Value {
-        interval: Interval::below(n("12.06")),
-        dimension: Dimension::VOLTAGE,
-    };
-    assert_eq!(
-        call("state of charge", &[open]).unwrap(),
-        Interval::between(n("0"), n("0.25"))
-    );
+    let open = Argument::Value { interval: Interval::below(n("12.06")), dimension: Dimension::VOLTAGE };
+    assert_eq!(call("state of charge", &[open]).unwrap(), Interval::between(n("0"), n("0.25")));
     // a ±1 % meter cannot place it better than ±15 % (check-values.md, section 1)
     let wide = spanned("12.22", "12.46", Dimension::VOLTAGE);
-    let width = call("state of charge", &[wide])
-        .unwrap()
-        .width()
-        .unwrap()
-        .to_f64();
+    let width = call("state of charge", &[wide]).unwrap().width().unwrap().to_f64();
     assert!((0.28..0.32).contains(&width), "{width}");
 }
 
 fn half_open(low: i64, high: i64, open: bool) -> Interval {
-    let (low, high) = (
-        Exact::from_int(low.min(high)),
-        Exact::from_int(low.max(high)),
-    );
+    let (low, high) = (Exact::from_int(low.min(high)), Exact::from_int(low.max(high)));
     if open && low != high {
-        return Interval {
-            low: Bound::Open(low),
-            high: Bound::Open(high),
-        };
+        return Interval { low: Bound::Open(low), high: Bound::Open(high) };
     }
     Interval::between(low, high)
 }

@@ -11,11 +11,7 @@ pub(super) const ROW: Function = Function {
     parameters: &[
         Parameter::new("length", Wants::Amount(Dimension::LENGTH)),
         Parameter::new("area", Wants::Amount(Dimension::AREA)),
-        Parameter {
-            name: "temperature",
-            wants: Wants::Amount(Dimension::TEMPERATURE),
-            default: Some((29_315, 100)),
-        },
+        Parameter { name: "temperature", wants: Wants::Amount(Dimension::TEMPERATURE), default: Some((29_315, 100)) },
     ],
     gives: Gives::Always(Dimension::RESISTANCE),
     range: "copper; length from 0, area above 0, -50 degC to 200 degC; 20 degC if no temperature is given",
@@ -25,39 +21,18 @@ pub(super) const ROW: Function = Function {
 
 fn evaluate(length: &Interval, area: &Interval, temperature: &Interval) -> Outcome {
     let zero = Exact::zero();
-    let from_zero = Interval {
-        low: Bound::Closed(zero.clone()),
-        high: Bound::Unbounded,
-    };
-    Range {
-        argument: "length",
-        valid: from_zero,
-        unit: "m",
-    }
-    .admits(length)?;
-    let sized = Range {
-        argument: "area",
-        valid: Interval::above(zero),
-        unit: "mm²",
-    };
+    let from_zero = Interval { low: Bound::Closed(zero.clone()), high: Bound::Unbounded };
+    Range { argument: "length", valid: from_zero, unit: "m" }.admits(length)?;
+    let sized = Range { argument: "area", valid: Interval::above(zero), unit: "mm²" };
     sized.admits(area)?;
     let kelvins = Interval::between(hundredths(22_315), hundredths(47_315));
-    Range {
-        argument: "temperature",
-        valid: kelvins,
-        unit: "degC",
-    }
-    .admits(temperature)?;
+    Range { argument: "temperature", valid: kelvins, unit: "degC" }.admits(temperature)?;
 
     // length over 58e6 S/m times the area, and 1 + 0.00393·(t − 20)
     let conductance = area.scale(&Exact::from_int(58_000_000));
-    let cold = length
-        .div(&conductance)
-        .ok_or_else(|| sized.problem(area))?;
+    let cold = length.div(&conductance).ok_or_else(|| sized.problem(area))?;
     let above_20 = temperature.sub(&Interval::point(hundredths(29_315)));
-    let growth = above_20
-        .scale(&(hundredths(393) * Exact::pow10(-3)))
-        .add(&Interval::point(Exact::one()));
+    let growth = above_20.scale(&(hundredths(393) * Exact::pow10(-3))).add(&Interval::point(Exact::one()));
     Ok(cold.mul(&growth))
 }
 

@@ -13,10 +13,7 @@ impl Interval {
         if let (Some(a), Some(b)) = (self.as_point(), other.as_point()) {
             return Interval::point(a + b);
         }
-        Interval {
-            low: sum(&self.low, &other.low),
-            high: sum(&self.high, &other.high),
-        }
+        Interval { low: sum(&self.low, &other.low), high: sum(&self.high, &other.high) }
     }
 
     /// Every difference.
@@ -31,10 +28,7 @@ impl Interval {
     /// Every value with its sign turned.
     #[allow(clippy::should_implement_trait)]
     pub fn neg(&self) -> Interval {
-        Interval {
-            low: self.high.map(|high| -high),
-            high: self.low.map(|low| -low),
-        }
+        Interval { low: self.high.map(|high| -high), high: self.low.map(|low| -low) }
     }
 
     /// Every value times one exact factor.
@@ -44,14 +38,7 @@ impl Interval {
         }
         let low = self.low.map(|low| low * factor);
         let high = self.high.map(|high| high * factor);
-        if factor.is_negative() {
-            Interval {
-                low: high,
-                high: low,
-            }
-        } else {
-            Interval { low, high }
-        }
+        if factor.is_negative() { Interval { low: high, high: low } } else { Interval { low, high } }
     }
 
     /// Every product.
@@ -77,10 +64,7 @@ impl Interval {
     /// The interval with both ends moved outward by a width; an open end stays open.
     pub fn widen(&self, half_width: &Exact) -> Interval {
         let width = half_width.abs();
-        Interval {
-            low: self.low.map(|low| low - &width),
-            high: self.high.map(|high| high + &width),
-        }
+        Interval { low: self.low.map(|low| low - &width), high: self.high.map(|high| high + &width) }
     }
 
     /// 1 over every value; `None` if 0 is among them.
@@ -88,10 +72,7 @@ impl Interval {
         if self.contains(&Exact::zero()) || self.is_empty() {
             return None;
         }
-        Some(Interval {
-            low: inverse_end(&self.high),
-            high: inverse_end(&self.low),
-        })
+        Some(Interval { low: inverse_end(&self.high), high: inverse_end(&self.low) })
     }
 }
 

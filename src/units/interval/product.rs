@@ -14,10 +14,7 @@ pub(super) fn extremes(one: &Interval, other: &Interval) -> Interval {
     ];
     let low = Corner::outermost(&corners, Ordering::Less);
     let high = Corner::outermost(&corners, Ordering::Greater);
-    Interval {
-        low: low.into_bound(),
-        high: high.into_bound(),
-    }
+    Interval { low: low.into_bound(), high: high.into_bound() }
 }
 
 /// Which end of an interval: a missing low end is minus infinity, a missing high end plus infinity.
@@ -36,10 +33,7 @@ enum Corner {
 
 impl Corner {
     fn product(one: (&Bound, Side), other: (&Bound, Side)) -> Corner {
-        let zero = |reached| Corner::At {
-            value: Exact::zero(),
-            reached,
-        };
+        let zero = |reached| Corner::At { value: Exact::zero(), reached };
         let sure_zero = |end: &Bound| end.is_closed() && end.is_at_zero();
         if sure_zero(one.0) || sure_zero(other.0) {
             return zero(true);
@@ -49,10 +43,7 @@ impl Corner {
             return zero(false);
         }
         match (one.0.value(), other.0.value()) {
-            (Some(a), Some(b)) => Corner::At {
-                value: a * b,
-                reached: one.0.is_closed() && other.0.is_closed(),
-            },
+            (Some(a), Some(b)) => Corner::At { value: a * b, reached: one.0.is_closed() && other.0.is_closed() },
             _ if is_negative(one) == is_negative(other) => Corner::Infinite(Side::High),
             _ => Corner::Infinite(Side::Low),
         }
@@ -65,11 +56,7 @@ impl Corner {
             Ordering::Equal if next.is_reached() => next.clone(),
             _ => best,
         };
-        let inmost = if outward == Ordering::Less {
-            Side::High
-        } else {
-            Side::Low
-        };
+        let inmost = if outward == Ordering::Less { Side::High } else { Side::Low };
         corners.iter().fold(Corner::Infinite(inmost), further)
     }
 
@@ -78,9 +65,7 @@ impl Corner {
             (Corner::At { value: a, .. }, Corner::At { value: b, .. }) => a.cmp(b),
             (Corner::Infinite(a), Corner::Infinite(b)) if a == b => Ordering::Equal,
             (Corner::Infinite(Side::Low), _) | (_, Corner::Infinite(Side::High)) => Ordering::Less,
-            (Corner::Infinite(Side::High), _) | (_, Corner::Infinite(Side::Low)) => {
-                Ordering::Greater
-            }
+            (Corner::Infinite(Side::High), _) | (_, Corner::Infinite(Side::Low)) => Ordering::Greater,
         }
     }
 
@@ -91,14 +76,8 @@ impl Corner {
     fn into_bound(self) -> Bound {
         match self {
             Corner::Infinite(_) => Bound::Unbounded,
-            Corner::At {
-                value,
-                reached: true,
-            } => Bound::Closed(value),
-            Corner::At {
-                value,
-                reached: false,
-            } => Bound::Open(value),
+            Corner::At { value, reached: true } => Bound::Closed(value),
+            Corner::At { value, reached: false } => Bound::Open(value),
         }
     }
 }

@@ -40,14 +40,8 @@ impl Interval {
     }
 
     fn sides(&self) -> Sides {
-        let high = self
-            .high
-            .value()
-            .map(|high| (high.is_negative(), high.is_zero()));
-        let low = self
-            .low
-            .value()
-            .map(|low| (!low.is_negative() && !low.is_zero(), low.is_zero()));
+        let high = self.high.value().map(|high| (high.is_negative(), high.is_zero()));
+        let low = self.low.value().map(|low| (!low.is_negative() && !low.is_zero(), low.is_zero()));
         let (high_open, low_open) = (!self.high.is_closed(), !self.low.is_closed());
         Sides {
             below: high.is_some_and(|(negative, zero)| negative || zero && high_open),

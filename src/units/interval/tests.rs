@@ -15,10 +15,7 @@ fn i(text: &str) -> Interval {
         (number, true) => Bound::Closed(n(number)),
         (number, false) => Bound::Open(n(number)),
     };
-    Interval {
-        low: end(low, text.starts_with('[')),
-        high: end(high, text.ends_with(']')),
-    }
+    Interval { low: end(low, text.starts_with('[')), high: end(high, text.ends_with(']')) }
 }
 
 #[test]
@@ -30,15 +27,9 @@ fn comparisons_at_the_limit_follow_the_ends() {
     assert_eq!(past.greater_than_zero(), Some(false));
     assert_eq!(past.at_least_zero(), None);
     let below = Interval::below(n("0.1")).sub(&Interval::point(n("0.1")));
-    assert_eq!(
-        (below.less_than_zero(), below.at_least_zero()),
-        (Some(true), Some(false))
-    );
+    assert_eq!((below.less_than_zero(), below.at_least_zero()), (Some(true), Some(false)));
     let above = Interval::above(n("32")).sub(&Interval::point(n("32")));
-    assert_eq!(
-        (above.greater_than_zero(), above.at_most_zero()),
-        (Some(true), Some(false))
-    );
+    assert_eq!((above.greater_than_zero(), above.at_most_zero()), (Some(true), Some(false)));
     assert_eq!(Interval::everything().less_than_zero(), None);
     assert_eq!(Interval::point(Exact::zero()).at_most_zero(), Some(true));
     assert_eq!(Interval::point(Exact::zero()).less_than_zero(), Some(false));
@@ -80,14 +71,7 @@ fn open_and_missing_ends_go_through_arithmetic() {
 
 #[test]
 fn a_divisor_that_may_be_zero_gives_nothing() {
-    for divisor in [
-        "[0 0]",
-        "[-1 1]",
-        "[0 1]",
-        "(-inf inf)",
-        "(-1 0]",
-        "(-inf 0]",
-    ] {
+    for divisor in ["[0 0]", "[-1 1]", "[0 1]", "(-inf inf)", "(-1 0]", "(-inf 0]"] {
         assert_eq!(i("[1 2]").div(&i(divisor)), None, "{divisor}");
     }
 }
@@ -101,14 +85,8 @@ fn sets_share_and_span() {
     assert_eq!(i("(1 2)").hull(&i("[1 1]")), i("[1 2)"));
     assert_eq!(i("(-inf 2]").intersection(&i("(0 5)")), Some(i("(0 2]")));
     assert!(i("[1 2)").is_within(&i("[1 2]")) && !i("[1 2]").is_within(&i("[1 2)")));
-    assert_eq!(
-        Interval::new(Bound::Open(n("1")), Bound::Closed(n("1"))),
-        None
-    );
-    assert_eq!(
-        (i("[1 4]").centre(), i("[1 4)").width()),
-        (Some(n("2.5")), Some(n("3")))
-    );
+    assert_eq!(Interval::new(Bound::Open(n("1")), Bound::Closed(n("1"))), None);
+    assert_eq!((i("[1 4]").centre(), i("[1 4)").width()), (Some(n("2.5")), Some(n("3"))));
     assert_eq!(i("[1 inf)").centre(), None);
     assert_eq!(Interval::between(n("2"), n("1")), i("[1 2]"));
     assert_eq!(Interval::around(n("2"), n("-1")), i("[1 3]"));
@@ -134,9 +112,7 @@ fn interval() -> impl Strategy<Value = Interval> {
 /// Values of an interval: its centre region and, as far as they belong to it, its ends and beyond.
 fn samples(interval: &Interval) -> Vec<Exact> {
     let mut all: Vec<Exact> = (-90..=90).map(|k| Exact::ratio(k, 20).unwrap()).collect();
-    let near = [&interval.low, &interval.high]
-        .into_iter()
-        .filter_map(|end| end.value().cloned());
+    let near = [&interval.low, &interval.high].into_iter().filter_map(|end| end.value().cloned());
     all.extend(near.flat_map(|end| [&end - n("0.001"), end.clone(), end + n("0.001")]));
     all.extend([n("-1000000"), n("1000000")]);
     all.retain(|value| interval.contains(value));
@@ -206,9 +182,8 @@ proptest! {
 /// worked by hand (open and closed ends, exact decimals).
 #[test]
 fn worked_comparisons() {
-    let minus = |centre: &str, half: &str, limit: &str| {
-        Interval::around(n(centre), n(half)).sub(&Interval::point(n(limit)))
-    };
+    let minus =
+        |centre: &str, half: &str, limit: &str| Interval::around(n(centre), n(half)).sub(&Interval::point(n(limit)));
     let cases = [
         (minus("11.9", "0.1", "12").less_than_zero(), None),
         (minus("11.8", "0.1", "12").less_than_zero(), Some(true)),

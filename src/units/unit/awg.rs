@@ -32,11 +32,7 @@ pub fn number(text: &str) -> Option<Exact> {
 /// The text for a gauge number, with noughts below 1: `4/0` for -3.
 pub(super) fn text(gauge: &Exact) -> String {
     let noughts = Exact::one() - gauge;
-    if (1..=4).any(|count| noughts == Exact::from_int(count)) {
-        format!("{noughts}/0")
-    } else {
-        gauge.to_string()
-    }
+    if (1..=4).any(|count| noughts == Exact::from_int(count)) { format!("{noughts}/0") } else { gauge.to_string() }
 }
 
 /// Whether wire of this gauge is drawn: 4/0 to 40.
@@ -46,15 +42,11 @@ pub(super) fn is_drawn(gauge: &Exact) -> bool {
 
 /// The area in m², to 12 digits, of a gauge; one thicker or thinner than all counts as the last.
 pub(super) fn area(gauge: &Exact) -> Exact {
-    let held = gauge
-        .clone()
-        .clamp(Exact::from_int(THICKEST), Exact::from_int(THINNEST));
+    let held = gauge.clone().clamp(Exact::from_int(THICKEST), Exact::from_int(THINNEST));
     let diameter = GAUGE_36 * RATIO.powf((36.0 - held.to_f64()) / STEPS);
     let square_metres = PI / 4.0 * diameter * diameter;
     // the thinnest is 5e-9 m²: 12 digits of it end at the 20th decimal
-    Exact::from_f64(square_metres)
-        .unwrap_or_else(Exact::zero)
-        .rounded(20)
+    Exact::from_f64(square_metres).unwrap_or_else(Exact::zero).rounded(20)
 }
 
 /// The gauge number of an area in m², a whole one where it is one to a millionth of a step; 0 or less

@@ -16,9 +16,7 @@ impl Unit {
     /// The number in this unit for a value in SI base units. Exact, save for AWG.
     pub fn from_base(&self, base: &Exact) -> Exact {
         match &self.scale {
-            Scale::Straight { factor, offset } => (base - offset)
-                .checked_div(factor)
-                .unwrap_or_else(Exact::zero),
+            Scale::Straight { factor, offset } => (base - offset).checked_div(factor).unwrap_or_else(Exact::zero),
             Scale::WireGauge => awg::gauge(base),
         }
     }
@@ -55,10 +53,7 @@ impl Unit {
             return if awg::is_drawn(number) {
                 Ok(())
             } else {
-                Err(format!(
-                    "there is no wire of {number} AWG; gauges go from -3 (4/0) to {}",
-                    awg::THINNEST
-                ))
+                Err(format!("there is no wire of {number} AWG; gauges go from -3 (4/0) to {}", awg::THINNEST))
             };
         }
         let zero = Exact::zero();
@@ -66,11 +61,9 @@ impl Unit {
             return Ok(());
         }
         match self.dimension.role {
-            Role::Temperature => Err(format!(
-                "`{number} {}` is below absolute zero, {}",
-                self.symbol,
-                self.show(&zero)
-            )),
+            Role::Temperature => {
+                Err(format!("`{number} {}` is below absolute zero, {}", self.symbol, self.show(&zero)))
+            }
             Role::Absolute => Err(format!(
                 "`{number} {}` is below vacuum; a reading below the air outside is `{} gauge`",
                 self.symbol, self.difference
@@ -81,33 +74,13 @@ impl Unit {
 
     /// An interval in this unit as one in base units. In AWG the larger number is the smaller area.
     pub fn interval_to_base(&self, numbers: &Interval) -> Interval {
-        let (low, high) = (
-            numbers.low.map(|end| self.to_base(end)),
-            numbers.high.map(|end| self.to_base(end)),
-        );
-        if self.takes_width() {
-            Interval { low, high }
-        } else {
-            Interval {
-                low: high,
-                high: low,
-            }
-        }
+        let (low, high) = (numbers.low.map(|end| self.to_base(end)), numbers.high.map(|end| self.to_base(end)));
+        if self.takes_width() { Interval { low, high } } else { Interval { low: high, high: low } }
     }
 
     /// An interval in base units as one in this unit. In AWG the larger number is the smaller area.
     pub fn interval_from_base(&self, base: &Interval) -> Interval {
-        let (low, high) = (
-            base.low.map(|end| self.from_base(end)),
-            base.high.map(|end| self.from_base(end)),
-        );
-        if self.takes_width() {
-            Interval { low, high }
-        } else {
-            Interval {
-                low: high,
-                high: low,
-            }
-        }
+        let (low, high) = (base.low.map(|end| self.from_base(end)), base.high.map(|end| self.from_base(end)));
+        if self.takes_width() { Interval { low, high } } else { Interval { low: high, high: low } }
     }
 }

@@ -12,13 +12,7 @@ const MOST_LETTERS: usize = 40;
 
 /// Every spelling that is read.
 static SPELLINGS: LazyLock<BTreeMap<String, &'static Unit>> = LazyLock::new(|| {
-    UNITS
-        .iter()
-        .flat_map(|unit| {
-            unit.spellings()
-                .map(move |spelling| (plain(spelling), unit))
-        })
-        .collect()
+    UNITS.iter().flat_map(|unit| unit.spellings().map(move |spelling| (plain(spelling), unit))).collect()
 });
 
 impl Unit {
@@ -31,10 +25,7 @@ impl Unit {
         let typed = plain(text);
         match SPELLINGS.get(&typed) {
             Some(unit) => Ok(unit),
-            None => Err(UnitProblem {
-                typed: shortened(text.trim()),
-                nearest: nearest(&typed),
-            }),
+            None => Err(UnitProblem { typed: shortened(text.trim()), nearest: nearest(&typed) }),
         }
     }
 
@@ -61,12 +52,7 @@ impl Unit {
 /// One character for each sign that has several, single spaces, none at the ends.
 fn plain(text: &str) -> String {
     let mut spelled = String::with_capacity(text.len());
-    for character in text
-        .split_whitespace()
-        .collect::<Vec<_>>()
-        .join(" ")
-        .chars()
-    {
+    for character in text.split_whitespace().collect::<Vec<_>>().join(" ").chars() {
         match character {
             '\u{2126}' => spelled.push('\u{3a9}'),
             '\u{b5}' => spelled.push('\u{3bc}'),
@@ -84,17 +70,9 @@ fn nearest(typed: &str) -> Vec<&'static str> {
         return Vec::new();
     }
     let wanted = folded(typed);
-    let meant = |unit: &&Unit| {
-        unit.spellings()
-            .chain(unit.words.iter().copied())
-            .any(|name| folded(name) == wanted)
-    };
+    let meant = |unit: &&Unit| unit.spellings().chain(unit.words.iter().copied()).any(|name| folded(name) == wanted);
     let alike: Vec<&'static str> = UNITS.iter().filter(meant).map(|unit| unit.symbol).collect();
-    if alike.is_empty() {
-        misspelt(&wanted)
-    } else {
-        alike
-    }
+    if alike.is_empty() { misspelt(&wanted) } else { alike }
 }
 
 /// Symbols of units of which a spelling or word is the fewest slips away, at most two.
@@ -108,18 +86,13 @@ fn misspelt(wanted: &str) -> Vec<&'static str> {
         .iter()
         .filter_map(|unit| {
             let names = unit.spellings().chain(unit.words.iter().copied());
-            let slips = names
-                .map(|name| strsim::osa_distance(&folded(name), wanted))
-                .min()?;
+            let slips = names.map(|name| strsim::osa_distance(&folded(name), wanted)).min()?;
             (slips <= allowed).then_some((slips, unit.symbol))
         })
         .collect();
     let fewest = near.iter().map(|(slips, _)| *slips).min();
     near.retain(|(slips, _)| Some(*slips) == fewest);
-    near.into_iter()
-        .map(|(_, symbol)| symbol)
-        .take(MOST_OFFERED)
-        .collect()
+    near.into_iter().map(|(_, symbol)| symbol).take(MOST_OFFERED).collect()
 }
 
 /// The text, cut where no unit would still go on.
@@ -132,9 +105,5 @@ fn shortened(text: &str) -> String {
 
 /// Small letters without spaces, for "the same but for the case".
 fn folded(text: &str) -> String {
-    plain(text)
-        .chars()
-        .filter(|c| !c.is_whitespace())
-        .flat_map(char::to_lowercase)
-        .collect()
+    plain(text).chars().filter(|c| !c.is_whitespace()).flat_map(char::to_lowercase).collect()
 }

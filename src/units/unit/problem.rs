@@ -19,10 +19,7 @@ impl UnitProblem {
             return Some(format!("write `{last}`"));
         }
         let before: Vec<String> = before.iter().map(|symbol| format!("`{symbol}`")).collect();
-        Some(format!(
-            "write {} or `{last}`: say which",
-            before.join(", ")
-        ))
+        Some(format!("write {} or `{last}`: say which", before.join(", ")))
     }
 }
 

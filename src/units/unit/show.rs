@@ -18,8 +18,7 @@ impl Unit {
     /// A reading in base units as text: `10.9 V`, `10.9 V ± 0.1 V` where that is shorter, else
     /// `10.8 V to 11 V`; `below 0.1 ohm`, `above 32 V`.
     pub fn show_interval(&self, base: &Interval) -> String {
-        self.show_around(base)
-            .unwrap_or_else(|| self.show_range(base))
+        self.show_around(base).unwrap_or_else(|| self.show_range(base))
     }
 
     /// A range in base units as text, always by its ends: `22.5 V to 25.5 V`, `below 0.1 ohm`.
@@ -40,11 +39,7 @@ impl Unit {
             (Bound::Closed(low), Bound::Unbounded) => format!("at least {}", text(low)),
             (Bound::Open(low) | Bound::Closed(low), Bound::Open(high) | Bound::Closed(high)) => {
                 let (low, high) = (text(low), text(high));
-                if low == high {
-                    low
-                } else {
-                    format!("{low} to {high}")
-                }
+                if low == high { low } else { format!("{low} to {high}") }
             }
         }
     }
@@ -58,19 +53,13 @@ impl Unit {
         };
         let (centre, half) = (ends.centre()?, (high - low).half());
         let small = &half * Exact::from_int(5) <= centre.abs();
-        let short = low.is_short()
-            && high.is_short()
-            && decimals(&centre) <= decimals(low).max(decimals(high));
+        let short = low.is_short() && high.is_short() && decimals(&centre) <= decimals(low).max(decimals(high));
         let around = self.takes_width() && small && short && !half.is_zero();
         around.then(|| format!("{} ± {half} {}", self.show_number(&centre), self.difference))
     }
 
     fn show_number(&self, number: &Exact) -> String {
-        let text = if self.takes_width() {
-            number.to_string()
-        } else {
-            awg::text(number)
-        };
+        let text = if self.takes_width() { number.to_string() } else { awg::text(number) };
         format!("{text} {}", self.symbol)
     }
 }

@@ -10,8 +10,7 @@ use super::{Scale, Unit};
 use crate::units::{Dimension, Exact};
 
 /// All units in the order of the table.
-pub(super) static UNITS: LazyLock<Vec<Unit>> =
-    LazyLock::new(|| rows().iter().filter_map(Row::unit).collect());
+pub(super) static UNITS: LazyLock<Vec<Unit>> = LazyLock::new(|| rows().iter().filter_map(Row::unit).collect());
 
 type Names = &'static [&'static str];
 
@@ -34,10 +33,7 @@ impl Row {
             Scale::WireGauge
         } else {
             let (factor, offset) = (self.factor, self.offset);
-            Scale::Straight {
-                factor: Exact::ratio(factor.0, factor.1)?,
-                offset: Exact::ratio(offset.0, offset.1)?,
-            }
+            Scale::Straight { factor: Exact::ratio(factor.0, factor.1)?, offset: Exact::ratio(offset.0, offset.1)? }
         };
         Some(Unit {
             symbol: self.symbol,
@@ -52,11 +48,7 @@ impl Row {
 
     /// The same row for a point on a scale whose differences are written otherwise.
     const fn point(self, difference: &'static str, offset: (i64, i64)) -> Row {
-        Row {
-            difference,
-            offset,
-            ..self
-        }
+        Row { difference, offset, ..self }
     }
 }
 
@@ -64,39 +56,14 @@ impl Row {
 struct Family(Dimension, &'static str);
 
 impl Family {
-    const fn row(
-        &self,
-        symbol: &'static str,
-        factor: (i64, i64),
-        others: Names,
-        words: Names,
-    ) -> Row {
+    const fn row(&self, symbol: &'static str, factor: (i64, i64), others: Names, words: Names) -> Row {
         let Family(dimension, noun) = *self;
-        Row {
-            symbol,
-            others,
-            words,
-            difference: symbol,
-            noun,
-            dimension,
-            factor,
-            offset: (0, 1),
-            gauge: false,
-        }
+        Row { symbol, others, words, difference: symbol, noun, dimension, factor, offset: (0, 1), gauge: false }
     }
 }
 
 fn rows() -> Vec<Row> {
-    [
-        electrical(),
-        rates_and_times(),
-        pressures(),
-        temperatures(),
-        sizes(),
-    ]
-    .into_iter()
-    .flatten()
-    .collect()
+    [electrical(), rates_and_times(), pressures(), temperatures(), sizes()].into_iter().flatten().collect()
 }
 
 #[rustfmt::skip]

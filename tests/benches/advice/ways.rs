@@ -42,7 +42,8 @@ pub fn hunt(world: &World<'_>, way: Way, seed: u64, complaint: Option<ruleout::b
         let over = tests >= 60 || !judgement.conflicts.is_empty() || judgement.outcome != Outcome::Open;
         let next = if over { None } else { choose(book, &job, &judgement, way, &mut dice) };
         let Some(next) = next else {
-            let left: Vec<FaultId> = judgement.verdicts.iter().filter(|v| v.verdict != Verdict::RuledOut).map(|v| v.fault).collect();
+            let left: Vec<FaultId> =
+                judgement.verdicts.iter().filter(|v| v.verdict != Verdict::RuledOut).map(|v| v.fault).collect();
             let found = left == [world.truth];
             return Hunt { minutes, tests, found, wrong: !left.contains(&world.truth) };
         };
@@ -73,7 +74,12 @@ fn choose(book: &Book, job: &Job, judgement: &Judgement, way: Way, dice: &mut Di
 }
 
 /// The cheapest test that bears on the fault with the best score.
-fn by_fault(book: &Book, judgement: &Judgement, steps: Vec<TestAdvice>, score: impl Fn(f64, f64) -> f64) -> Option<TestAdvice> {
+fn by_fault(
+    book: &Book,
+    judgement: &Judgement,
+    steps: Vec<TestAdvice>,
+    score: impl Fn(f64, f64) -> f64,
+) -> Option<TestAdvice> {
     let open = judgement.verdicts.iter().filter(|v| v.verdict == Verdict::Open);
     let mut best: Option<(f64, TestAdvice)> = None;
     for verdict in open {
@@ -92,7 +98,9 @@ fn bears_on(book: &Book, indication: IndicationId, fault: FaultId) -> bool {
     uses.iter().any(|which| match which {
         ConditionRef::Shows(owner, _) => *owner == fault,
         ConditionRef::Rule(rule) => book.rule(*rule).conclusions.iter().any(|c| match c {
-            Conclusion::Implies(f) | Conclusion::ImpliesOneOf(f) | Conclusion::RulesOut(f) | Conclusion::Odds(f, _) => f.contains(&fault),
+            Conclusion::Implies(f) | Conclusion::ImpliesOneOf(f) | Conclusion::RulesOut(f) | Conclusion::Odds(f, _) => {
+                f.contains(&fault)
+            }
         }),
         _ => false,
     })

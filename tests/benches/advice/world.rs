@@ -61,7 +61,8 @@ impl<'a> World<'a> {
     /// A vehicle whose fault is drawn from perturbed shares.
     pub fn drawn(book: &'a Book, seed: u64) -> Self {
         let mut dice = Dice::new(seed);
-        let shares: Vec<f64> = book.faults.iter().map(|f| f.share.to_f64() * [0.5, 1.0, 2.0][dice.pick(&[1.0; 3])]).collect();
+        let shares: Vec<f64> =
+            book.faults.iter().map(|f| f.share.to_f64() * [0.5, 1.0, 2.0][dice.pick(&[1.0; 3])]).collect();
         Self { book, truth: FaultId::at(dice.pick(&shares)), seed, recorded: Vec::new() }
     }
 
@@ -98,7 +99,8 @@ impl<'a> World<'a> {
         after.entries.push(found.clone());
         let judgement = judge(self.book, &after);
         let verdict = judgement.of(self.truth).map(|v| v.verdict);
-        judgement.conflicts.is_empty() && matches!(verdict, Some(Verdict::Open | Verdict::OnlyOneLeft | Verdict::Proved))
+        judgement.conflicts.is_empty()
+            && matches!(verdict, Some(Verdict::Open | Verdict::OnlyOneLeft | Verdict::Proved))
     }
 
     /// How well an answer fits the true fault.
@@ -107,11 +109,14 @@ impl<'a> World<'a> {
         after.entries.push(entry(indication, setup, cell.value()));
         let judgement = judge(self.book, &after);
         let verdict = judgement.of(self.truth).map(|v| v.verdict);
-        if !judgement.conflicts.is_empty() || !matches!(verdict, Some(Verdict::Open | Verdict::OnlyOneLeft | Verdict::Proved)) {
+        if !judgement.conflicts.is_empty()
+            || !matches!(verdict, Some(Verdict::Open | Verdict::OnlyOneLeft | Verdict::Proved))
+        {
             return 0.0;
         }
         let (before, facts) = (Facts::of(self.book, job, 0, |_| true), Facts::of(self.book, &after, 0, |_| true));
-        let mut weight = if self.is_sound(&judgement, after.entries.len() - 1, indication) { SOUND } else { 1.0 - SOUND };
+        let mut weight =
+            if self.is_sound(&judgement, after.entries.len() - 1, indication) { SOUND } else { 1.0 - SOUND };
         for shows in &self.book.fault(self.truth).shows {
             let new = truth(&before, &shows.condition) == Truth::Unknown;
             let often = shows.chance.map_or(1.0, |(m, n)| f64::from(m) / f64::from(n));
@@ -130,7 +135,10 @@ impl<'a> World<'a> {
             IndicationKind::Reading(reading) => !reading.tolerance.is_empty(),
             IndicationKind::Observation(observation) => observation.sound != 0,
         };
-        let off = judgement.disturbed.iter().any(|d| matches!(d, Disturbed::OutOfTolerance(id) | Disturbed::NotSound(id) if id.place() == place));
+        let off = judgement
+            .disturbed
+            .iter()
+            .any(|d| matches!(d, Disturbed::OutOfTolerance(id) | Disturbed::NotSound(id) if id.place() == place));
         says && !off
     }
 
@@ -146,7 +154,8 @@ impl<'a> World<'a> {
         };
         let reading = self.book.indication(indication).reading();
         let exact = |value: f64| Exact::from_f64((value * 1e6).round() / 1e6).unwrap_or_default();
-        let width = reading.and_then(|r| Some(r.meter.as_ref()?.half_width_in(r.unit?, &r.unit?.from_base(&exact(true_value)))));
+        let width = reading
+            .and_then(|r| Some(r.meter.as_ref()?.half_width_in(r.unit?, &r.unit?.from_base(&exact(true_value)))));
         let width = width.unwrap_or_default();
         let shown = true_value + width.to_f64() * (2.0 * dice.unit() - 1.0);
         EntryValue::Interval(Interval::around(exact(shown), width))

@@ -4,11 +4,7 @@ use super::super::{Defect, GROUND, Method, Network, Part, PointId, Reading, Solu
 use super::{exactly, source};
 
 fn conductor(from: PointId, to: PointId, ohm: f64) -> Part {
-    Part::Conductor {
-        from,
-        to,
-        ohm: exactly(ohm),
-    }
+    Part::Conductor { from, to, ohm: exactly(ohm) }
 }
 
 fn solved(network: &Network) -> Solution {
@@ -16,29 +12,16 @@ fn solved(network: &Network) -> Solution {
 }
 
 /// A ladder of `sections` of series `series` and shunt `shunt` ohm, fed by an ideal source.
-fn ladder(
-    sections: usize,
-    series: f64,
-    shunt: f64,
-    end: f64,
-    volts: f64,
-) -> (Network, Vec<PointId>) {
+fn ladder(sections: usize, series: f64, shunt: f64, end: f64, volts: f64) -> (Network, Vec<PointId>) {
     let mut network = Network::new();
     let feed = network.point("feed");
     network.add("source", source(feed, volts)).unwrap();
     let mut points = vec![feed];
     for section in 0..sections {
         let next = network.point(&format!("step {section}"));
-        network
-            .add(
-                &format!("series {section}"),
-                conductor(points[section], next, series),
-            )
-            .unwrap();
+        network.add(&format!("series {section}"), conductor(points[section], next, series)).unwrap();
         let ohm = if section + 1 == sections { end } else { shunt };
-        network
-            .add(&format!("shunt {section}"), conductor(next, GROUND, ohm))
-            .unwrap();
+        network.add(&format!("shunt {section}"), conductor(next, GROUND, ohm)).unwrap();
         points.push(next);
     }
     (network, points)
@@ -51,26 +34,17 @@ fn ladders_have_closed_forms() {
     let solution = solved(&network);
     for (step, &point) in points.iter().enumerate() {
         let halved = 1024.0 / f64::from(1_u32 << step);
-        assert!(
-            (solution.voltage(point).unwrap() - halved).abs() < 1e-12 * halved,
-            "step {step}"
-        );
+        assert!((solution.voltage(point).unwrap() - halved).abs() < 1e-12 * halved, "step {step}");
     }
     // ladder of equal ohms: the source sees F(2n+1)/F(2n), Fibonacci numbers
     let (network, _) = ladder(15, 1.0, 1.0, 1.0, 1.0);
-    let ampere = solved(&network)
-        .current(network.find_part("source").unwrap())
-        .unwrap();
+    let ampere = solved(&network).current(network.find_part("source").unwrap()).unwrap();
     let (mut below, mut above) = (1.0, 1.0); // F(1), F(2)
     for _ in 0..29 {
         (below, above) = (above, below + above);
     }
     // now F(30), F(31)
-    assert!(
-        (ampere - below / above).abs() < 1e-14,
-        "{ampere} against {}",
-        below / above
-    );
+    assert!((ampere - below / above).abs() < 1e-14, "{ampere} against {}", below / above);
 }
 
 #[test]
@@ -96,10 +70,8 @@ fn bridge_has_a_closed_form() {
     assert!((ampere - open / (inner + galvanometer)).abs() < 1e-15);
     let expected = network.expected(&Reading::current(through)).unwrap();
     assert!(expected.range().contains(open / (inner + galvanometer)));
-    let balanced = network.with(&[Defect::Becomes {
-        at: network.find_part("R4").unwrap().into(),
-        ohm: exactly(r3 * r2 / r1),
-    }]);
+    let balanced =
+        network.with(&[Defect::Becomes { at: network.find_part("R4").unwrap().into(), ohm: exactly(r3 * r2 / r1) }]);
     assert!(solved(&balanced.unwrap()).current(through).unwrap().abs() < 1e-16);
 }
 
@@ -109,36 +81,14 @@ fn a_bridge_of_ranges_is_enclosed_at_its_corners() {
     let mut network = Network::new();
     let [top, left, right] = ["top", "left", "right"].map(|name| network.point(name));
     network.add("source", source(top, 10.0)).unwrap();
-    for (name, from, to) in [
-        ("R1", top, left),
-        ("R2", left, GROUND),
-        ("R3", top, right),
-        ("R4", right, GROUND),
-    ] {
-        network
-            .add(
-                name,
-                Part::Conductor {
-                    from,
-                    to,
-                    ohm: Spread::around(100.0, 0.1).unwrap(),
-                },
-            )
-            .unwrap();
+    for (name, from, to) in [("R1", top, left), ("R2", left, GROUND), ("R3", top, right), ("R4", right, GROUND)] {
+        network.add(name, Part::Conductor { from, to, ohm: Spread::around(100.0, 0.1).unwrap() }).unwrap();
     }
     let expected = network.expected(&Reading::voltage(left, right)).unwrap();
     let meter_takes = 2.0 * 49.5 / 10e6; // both halves' source resistance against 10 Mohm
     assert_eq!(expected.outcomes[0].method, Method::EveryCorner);
-    assert!(
-        (expected.range().high - (1.0 - meter_takes)).abs() < 1e-9,
-        "{:?}",
-        expected.range()
-    );
-    assert!(
-        (expected.range().low + (1.0 - meter_takes)).abs() < 1e-9,
-        "{:?}",
-        expected.range()
-    );
+    assert!((expected.range().high - (1.0 - meter_takes)).abs() < 1e-9, "{:?}", expected.range());
+    assert!((expected.range().low + (1.0 - meter_takes)).abs() < 1e-9, "{:?}", expected.range());
 }
 
 #[test]
@@ -148,12 +98,8 @@ fn worked_values_of_the_voltage_drop_sheet() {
         let mut network = Network::new();
         let [post, load] = ["post", "load"].map(|name| network.point(name));
         network.add("source", source(post, 12.6)).unwrap();
-        network
-            .add("feed", conductor(post, load, feed_ohm))
-            .unwrap();
-        network
-            .add("load", conductor(load, GROUND, load_ohm))
-            .unwrap();
+        network.add("feed", conductor(post, load, feed_ohm)).unwrap();
+        network.add("load", conductor(load, GROUND, load_ohm)).unwrap();
         solved(&network).voltage(load).unwrap()
     };
     // a 10 Mohm meter behind 1 kohm of corrosion

@@ -7,12 +7,7 @@ use super::{Bench, between, exactly, is_near};
 fn relay_at(coil_volts: f64) -> Bench {
     let mut bench = Bench::twelve_volts();
     // 85 ohm coil behind r: U = 12 · 85 / (85 + r)
-    bench.ohm(
-        "series",
-        "post",
-        "86",
-        exactly(85.0 * (12.0 / coil_volts - 1.0)),
-    );
+    bench.ohm("series", "post", "86", exactly(85.0 * (12.0 / coil_volts - 1.0)));
     bench.relay("K1", ("86", "ground"), "post", Some("87"), Some("87a"));
     bench.ohm("lamp 87", "87", "ground", exactly(100.0));
     bench.ohm("lamp 87a", "87a", "ground", exactly(100.0));
@@ -30,10 +25,7 @@ fn a_relay_follows_its_coil_voltage() {
     // between the two a data sheet leaves it open: both are kept
     let either = relay_at(5.0);
     let solutions = either.network.solve().unwrap();
-    let pulled: Vec<usize> = solutions
-        .iter()
-        .map(|solution| solution.outcome.pulled_in.len())
-        .collect();
+    let pulled: Vec<usize> = solutions.iter().map(|solution| solution.outcome.pulled_in.len()).collect();
     assert_eq!(pulled, [0, 1]);
     let expected = either.network.expected(&either.reading("87")).unwrap();
     assert!(expected.range().low == 0.0 && (expected.range().high - lit).abs() < 1e-6);
@@ -57,9 +49,7 @@ fn two_outcomes_when_the_supply_range_straddles_pull_in() {
     bench.ohm("lamp", "87", "ground", exactly(100.0));
     let expected = bench.network.expected(&bench.reading("87")).unwrap();
     assert_eq!(expected.outcomes.len(), 2);
-    assert!(
-        expected.range().low == 0.0 && expected.range().high > 11.9 && expected.range().high < 12.0
-    );
+    assert!(expected.range().low == 0.0 && expected.range().high > 11.9 && expected.range().high < 12.0);
 }
 
 #[test]
@@ -68,21 +58,10 @@ fn a_relay_that_cuts_its_own_coil_chatters() {
     let relay = bench.relay("K1", ("87a", "ground"), "post", None, Some("87a"));
     let solutions = bench.network.solve().unwrap();
     assert_eq!(solutions.len(), 2);
-    assert!(
-        solutions
-            .iter()
-            .all(|solution| solution.outcome.chattering == [relay])
-    );
-    assert!(
-        solutions[0]
-            .outcome
-            .words(&bench.network)
-            .contains(&"relay `K1` chatters".to_owned())
-    );
+    assert!(solutions.iter().all(|solution| solution.outcome.chattering == [relay]));
+    assert!(solutions[0].outcome.words(&bench.network).contains(&"relay `K1` chatters".to_owned()));
     let expected = bench.network.expected(&bench.reading("87a")).unwrap();
-    assert!(
-        !expected.is_exact() && expected.range().contains(0.0) && expected.range().contains(11.99)
-    );
+    assert!(!expected.is_exact() && expected.range().contains(0.0) && expected.range().contains(11.99));
 }
 
 #[test]
@@ -93,15 +72,9 @@ fn a_sagging_battery_makes_a_relay_chatter_until_the_fuse_opens() {
     let fuse = bench.fuse("F1", "87", "load", 5.0);
     bench.ohm("short", "load", "ground", exactly(0.001));
     let solutions = bench.network.solve().unwrap();
-    let chattering = solutions
-        .iter()
-        .filter(|solution| solution.outcome.chattering == [relay])
-        .count();
+    let chattering = solutions.iter().filter(|solution| solution.outcome.chattering == [relay]).count();
     assert_eq!(chattering, 2);
-    let blown: Vec<_> = solutions
-        .iter()
-        .filter(|solution| !solution.outcome.blown.is_empty())
-        .collect();
+    let blown: Vec<_> = solutions.iter().filter(|solution| !solution.outcome.blown.is_empty()).collect();
     assert_eq!(blown.len(), 1);
     assert_eq!(blown[0].outcome.blown[0].fuse, fuse);
     assert_eq!(blown[0].outcome.pulled_in, [relay]);
@@ -114,10 +87,7 @@ fn a_race_of_two_relays_has_two_winners() {
     let first = bench.relay("K1", ("a", "ground"), "post", None, Some("b"));
     let second = bench.relay("K2", ("b", "ground"), "post", None, Some("a"));
     let solutions = bench.network.solve().unwrap();
-    let winners: Vec<_> = solutions
-        .iter()
-        .map(|solution| solution.outcome.pulled_in.clone())
-        .collect();
+    let winners: Vec<_> = solutions.iter().map(|solution| solution.outcome.pulled_in.clone()).collect();
     assert_eq!(winners, [vec![first], vec![second]]);
 }
 
@@ -144,10 +114,7 @@ fn the_weakest_fuse_opens_and_spares_the_rest() {
     assert_eq!(blown, [branch]);
     assert!((outcome.blown[0].share.low - 3.0).abs() < 1e-9);
     // ISO 8820-3: between the gates of 200 % and 350 % within 5 s
-    assert_eq!(
-        outcome.words(&bench.network),
-        ["fuse `branch` opens, at 300 % of its rating or more, within 5 s"]
-    );
+    assert_eq!(outcome.words(&bench.network), ["fuse `branch` opens, at 300 % of its rating or more, within 5 s"]);
 }
 
 #[test]
@@ -157,13 +124,7 @@ fn fuses_side_by_side_open_in_turn() {
     let small = bench.fuse("small", "post", "load", 10.0);
     let large = bench.fuse("large", "post", "load", 15.0);
     bench.ohm("load", "load", "ground", exactly(0.4));
-    let blown: Vec<_> = bench
-        .solved()
-        .outcome
-        .blown
-        .iter()
-        .map(|blown| blown.fuse)
-        .collect();
+    let blown: Vec<_> = bench.solved().outcome.blown.iter().map(|blown| blown.fuse).collect();
     assert_eq!(blown, [small, large]);
     assert!(is_near(bench.volts("load"), 0.0));
 }
@@ -176,11 +137,7 @@ fn a_fuse_range_over_the_gates_keeps_both_outcomes() {
     bench.ohm("load", "load", "ground", between(0.5, 0.7));
     let expected = bench.network.expected(&bench.reading("load")).unwrap();
     assert_eq!(expected.outcomes.len(), 2);
-    let ranges: Vec<_> = expected
-        .outcomes
-        .iter()
-        .map(|outcome| outcome.range)
-        .collect();
+    let ranges: Vec<_> = expected.outcomes.iter().map(|outcome| outcome.range).collect();
     assert!(ranges[0].low > 11.9 && ranges[1].high == 0.0);
 }
 
@@ -202,91 +159,43 @@ fn a_suppression_diode_the_wrong_way_round_shorts_the_coil() {
     bench.relay("K1", ("86", "ground"), "post", Some("87"), None);
     bench.diode("D1", "86", "ground");
     let outcomes = bench.network.solve().unwrap();
-    assert!(outcomes.iter().all(|solution| {
-        solution
-            .outcome
-            .blown
-            .iter()
-            .any(|blown| blown.fuse == fuse)
-    }));
+    assert!(outcomes.iter().all(|solution| { solution.outcome.blown.iter().any(|blown| blown.fuse == fuse) }));
     // the right way round it only blocks
     let mut bench = Bench::new(exactly(12.0), exactly(0.02));
     bench.fuse("F1", "post", "86", 5.0);
     bench.relay("K1", ("86", "ground"), "post", Some("87"), None);
     bench.diode("D1", "ground", "86");
     let outcome = bench.solved().outcome;
-    assert!(
-        outcome.blown.is_empty() && outcome.pulled_in.len() == 1 && outcome.conducting.is_empty()
-    );
+    assert!(outcome.blown.is_empty() && outcome.pulled_in.len() == 1 && outcome.conducting.is_empty());
 }
 
 #[test]
 fn two_batteries_in_line_and_diodes_that_choose_the_higher() {
     let mut network = Network::new();
     let [middle, post, bus] = ["middle", "post", "bus"].map(|name| network.point(name));
-    let battery = |minus, plus, emf: f64| super::super::Part::Battery {
-        minus,
-        plus,
-        emf: exactly(emf),
-        internal: exactly(0.01),
-    };
+    let battery =
+        |minus, plus, emf: f64| super::super::Part::Battery { minus, plus, emf: exactly(emf), internal: exactly(0.01) };
     network.add("lower", battery(GROUND, middle, 12.4)).unwrap();
     network.add("upper", battery(middle, post, 12.6)).unwrap();
-    let diode = |anode| super::super::Part::Diode {
-        anode,
-        cathode: bus,
-        drop: exactly(0.7),
-        ohm: exactly(0.01),
-    };
+    let diode = |anode| super::super::Part::Diode { anode, cathode: bus, drop: exactly(0.7), ohm: exactly(0.01) };
     network.add("D1", diode(middle)).unwrap();
     network.add("D2", diode(post)).unwrap();
-    network
-        .add(
-            "load",
-            super::super::Part::Conductor {
-                from: bus,
-                to: GROUND,
-                ohm: exactly(10.0),
-            },
-        )
-        .unwrap();
+    network.add("load", super::super::Part::Conductor { from: bus, to: GROUND, ohm: exactly(10.0) }).unwrap();
     let solution = &network.solve().unwrap()[0];
     assert!(is_near(solution.voltage(bus), (25.0 - 0.7) * 10.0 / 10.03));
-    assert_eq!(
-        solution.outcome.conducting,
-        [network.find_part("D2").unwrap()]
-    );
+    assert_eq!(solution.outcome.conducting, [network.find_part("D2").unwrap()]);
     let current = Reading::current(network.find_part("upper").unwrap());
-    assert!(
-        network
-            .expected(&current)
-            .unwrap()
-            .range()
-            .contains((25.0 - 0.7) / 10.03)
-    );
+    assert!(network.expected(&current).unwrap().range().contains((25.0 - 0.7) / 10.03));
 }
 
 #[test]
 fn a_stuck_relay_ignores_its_coil() {
     let mut bench = relay_at(12.0);
     let relay = bench.network.find_part("K1").unwrap();
-    let stuck = |position| {
-        bench
-            .network
-            .with(&[Defect::Sticks {
-                part: relay,
-                position,
-            }])
-            .unwrap()
-    };
-    let welded = stuck(Position::Closed)
-        .with(&[Defect::Open(relay.coil())])
-        .unwrap();
+    let stuck = |position| bench.network.with(&[Defect::Sticks { part: relay, position }]).unwrap();
+    let welded = stuck(Position::Closed).with(&[Defect::Open(relay.coil())]).unwrap();
     let lamp = bench.network.find_point("87").unwrap();
     assert!(welded.solve().unwrap()[0].voltage(lamp).unwrap() > 11.9);
-    assert!(is_near(
-        stuck(Position::Open).solve().unwrap()[0].voltage(lamp),
-        0.0
-    ));
+    assert!(is_near(stuck(Position::Open).solve().unwrap()[0].voltage(lamp), 0.0));
     bench.point("unused");
 }

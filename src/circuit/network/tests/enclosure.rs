@@ -17,24 +17,14 @@ fn reading(dice: &mut Dice, network: &Network) -> Reading {
         }
         _ => {
             let (plus, minus) = two(dice, &points);
-            let meters = [
-                Meter::Voltmeter,
-                Meter::LowImpedance,
-                Meter::TestLamp(Spread::between(20.0, 30.0).unwrap()),
-            ];
-            Reading::Voltage {
-                plus,
-                minus,
-                meter: meters[dice.below(3)],
-            }
+            let meters = [Meter::Voltmeter, Meter::LowImpedance, Meter::TestLamp(Spread::between(20.0, 30.0).unwrap())];
+            Reading::Voltage { plus, minus, meter: meters[dice.below(3)] }
         }
     }
 }
 
 fn is_same(one: &Outcome, other: &Outcome) -> bool {
-    one.pulled_in == other.pulled_in
-        && one.conducting == other.conducting
-        && one.state == other.state
+    one.pulled_in == other.pulled_in && one.conducting == other.conducting && one.state == other.state
 }
 
 /// Checks samples of one network, in which one range of `thinning` stays and the others become exact; returns how many were checked.
@@ -62,15 +52,9 @@ fn check(seed: u64, plan: Plan, thinning: usize, samples: u64) -> (usize, Option
         let fitted = narrow.with_instrument(&reading).unwrap();
         for solution in fitted.solve().unwrap() {
             let found = fitted.read(&reading, &solution).unwrap_or(0.0);
-            let outcome = expected
-                .outcomes
-                .iter()
-                .find(|outcome| is_same(&outcome.outcome, &solution.outcome));
+            let outcome = expected.outcomes.iter().find(|outcome| is_same(&outcome.outcome, &solution.outcome));
             let Some(outcome) = outcome else {
-                panic!(
-                    "seed {seed}: outcome {:?} was not foretold",
-                    solution.outcome.words(&fitted)
-                );
+                panic!("seed {seed}: outcome {:?} was not foretold", solution.outcome.words(&fitted));
             };
             let range = outcome.range;
             let slack = 1e-9 * found.abs().max(1.0); // the sample's own rounding
@@ -86,14 +70,7 @@ fn check(seed: u64, plan: Plan, thinning: usize, samples: u64) -> (usize, Option
 
 #[test]
 fn samples_lie_inside_without_devices() {
-    let plan = Plan {
-        points: 5,
-        conductors: 3,
-        batteries: 1,
-        fuses: 0,
-        relays: 0,
-        diodes: 0,
-    };
+    let plan = Plan { points: 5, conductors: 3, batteries: 1, fuses: 0, relays: 0, diodes: 0 };
     let mut at_corners = 0;
     for seed in 0..150 {
         let (checked, expected) = check(seed, plan, 1, 20);
@@ -105,14 +82,7 @@ fn samples_lie_inside_without_devices() {
 
 #[test]
 fn samples_lie_inside_with_devices() {
-    let plan = Plan {
-        points: 6,
-        conductors: 2,
-        batteries: 2,
-        fuses: 2,
-        relays: 2,
-        diodes: 1,
-    };
+    let plan = Plan { points: 6, conductors: 2, batteries: 2, fuses: 2, relays: 2, diodes: 1 };
     let (mut given_up, mut checked, mut several) = (0, 0, 0);
     for seed in 1000..1120 {
         let (samples, expected) = check(seed, plan, 3, 12);
@@ -123,22 +93,12 @@ fn samples_lie_inside_with_devices() {
         }
     }
     assert!(given_up < 5, "{given_up} given up");
-    assert!(
-        checked > 1300 && several > 20,
-        "{checked} samples, {several} with several outcomes"
-    );
+    assert!(checked > 1300 && several > 20, "{checked} samples, {several} with several outcomes");
 }
 
 #[test]
 fn samples_lie_inside_with_many_ranges() {
-    let plan = Plan {
-        points: 12,
-        conductors: 14,
-        batteries: 2,
-        fuses: 0,
-        relays: 0,
-        diodes: 0,
-    };
+    let plan = Plan { points: 12, conductors: 14, batteries: 2, fuses: 0, relays: 0, diodes: 0 };
     let mut star_mesh = 0;
     for seed in 2000..2060 {
         let (_, expected) = check(seed, plan, 1, 12);

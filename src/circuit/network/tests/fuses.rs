@@ -13,29 +13,14 @@ fn fuses_open_by_the_gates() {
     for line in GATES.lines().filter(|line| !line.starts_with('#')).skip(1) {
         let cells: Vec<&str> = line.split(',').collect();
         let share = cells[0].parse::<f64>().unwrap() / 100.0;
-        let (least, most) = (
-            cells[1].parse::<f64>().unwrap(),
-            cells[2].parse::<f64>().ok(),
-        );
+        let (least, most) = (cells[1].parse::<f64>().unwrap(), cells[2].parse::<f64>().ok());
         assert_eq!(opening_time(share), (least, most), "{line}");
         // between this gate and the next: no faster than the next gate's least, no slower than this one's most
         assert_eq!(opening_time(share + 0.01).1, most, "{line}");
         assert_eq!(opening_time(share - 0.01).0, least, "{line}");
-        let expected = if most.is_some() {
-            FuseAnswer::Opens
-        } else {
-            FuseAnswer::Holds
-        };
+        let expected = if most.is_some() { FuseAnswer::Opens } else { FuseAnswer::Holds };
         assert_eq!(fuse_answer(share), expected, "{line}");
-        assert_eq!(
-            outcomes_at(share),
-            if most.is_some() {
-                vec![true]
-            } else {
-                vec![false]
-            },
-            "{line}"
-        );
+        assert_eq!(outcomes_at(share), if most.is_some() { vec![true] } else { vec![false] }, "{line}");
         seen += 1;
     }
     assert_eq!(seen, 6);
@@ -51,48 +36,15 @@ fn fuses_open_by_the_gates() {
 fn outcomes_at(share: f64) -> Vec<bool> {
     let mut network = Network::new();
     let [post, out] = ["post", "out"].map(|name| network.point(name));
-    network
-        .add("source", super::source(post, 20.0 * share))
-        .unwrap();
-    network
-        .add(
-            "fuse",
-            Part::Fuse {
-                from: post,
-                to: out,
-                rating: 20.0,
-                ohm: exactly(0.0),
-            },
-        )
-        .unwrap();
-    network
-        .add(
-            "load",
-            Part::Conductor {
-                from: out,
-                to: GROUND,
-                ohm: exactly(1.0),
-            },
-        )
-        .unwrap();
-    let opens: Vec<bool> = network
-        .solve()
-        .unwrap()
-        .iter()
-        .map(|solution| !solution.outcome.blown.is_empty())
-        .collect();
+    network.add("source", super::source(post, 20.0 * share)).unwrap();
+    network.add("fuse", Part::Fuse { from: post, to: out, rating: 20.0, ohm: exactly(0.0) }).unwrap();
+    network.add("load", Part::Conductor { from: out, to: GROUND, ohm: exactly(1.0) }).unwrap();
+    let opens: Vec<bool> = network.solve().unwrap().iter().map(|solution| !solution.outcome.blown.is_empty()).collect();
     let expected = network.expected(&Reading::voltage(out, GROUND)).unwrap();
-    let ranges: Vec<Range> = expected
-        .outcomes
-        .iter()
-        .map(|outcome| outcome.range)
-        .collect();
+    let ranges: Vec<Range> = expected.outcomes.iter().map(|outcome| outcome.range).collect();
     assert_eq!(ranges.len(), opens.len());
     for (range, &open) in ranges.iter().zip(&opens) {
-        assert!(
-            range.contains(if open { 0.0 } else { 20.0 * share }),
-            "{range:?}"
-        );
+        assert!(range.contains(if open { 0.0 } else { 20.0 * share }), "{range:?}");
     }
     opens
 }

@@ -7,21 +7,12 @@ use super::super::state::State;
 use super::super::{Network, Spread};
 use super::random::{Dice, Plan, build};
 
-const PLAN: Plan = Plan {
-    points: 9,
-    conductors: 8,
-    batteries: 2,
-    fuses: 0,
-    relays: 0,
-    diodes: 0,
-};
+const PLAN: Plan = Plan { points: 9, conductors: 8, batteries: 2, fuses: 0, relays: 0, diodes: 0 };
 
 /// A network of exact values, some of them ideal links and ideal sources.
 fn random_network(seed: u64) -> Network {
     let mut dice = Dice(seed ^ 0xabcd);
-    build(seed, PLAN, &mut |low, high| {
-        Spread::exactly(dice.within(low, high)).unwrap()
-    })
+    build(seed, PLAN, &mut |low, high| Spread::exactly(dice.within(low, high)).unwrap())
 }
 
 #[test]
@@ -38,21 +29,12 @@ fn currents_balance_and_drops_obey_ohm() {
             balance[branch.from] += ampere;
             balance[branch.to] -= ampere;
             // the sum of drops along each branch; over a loop the voltages cancel
-            let (from, to) = (
-                super::super::PointId(branch.from),
-                super::super::PointId(branch.to),
-            );
+            let (from, to) = (super::super::PointId(branch.from), super::super::PointId(branch.to));
             let drop = solution.across(from, to).unwrap();
-            assert!(
-                (drop - branch.volts - branch.ohms * ampere).abs() < 1e-9,
-                "seed {seed}"
-            );
+            assert!((drop - branch.volts - branch.ohms * ampere).abs() < 1e-9, "seed {seed}");
         }
         for (point, sum) in balance.iter().enumerate() {
-            assert!(
-                sum.abs() < 1e-10 * largest.max(1.0),
-                "seed {seed}, point {point}: {sum} of {largest} A"
-            );
+            assert!(sum.abs() < 1e-10 * largest.max(1.0), "seed {seed}, point {point}: {sum} of {largest} A");
         }
     }
 }
@@ -86,11 +68,7 @@ fn a_tableau_solved_by_pivoting_agrees() {
         let oracle = by_tableau(network.points.len(), &branches);
         for point in network.points.all_named() {
             let found = solution.voltage(point).unwrap();
-            assert!(
-                (found - oracle[point.0]).abs() < 1e-9,
-                "seed {seed}: {found} against {}",
-                oracle[point.0]
-            );
+            assert!((found - oracle[point.0]).abs() < 1e-9, "seed {seed}: {found} against {}", oracle[point.0]);
         }
         for (number, branch) in branches.iter().enumerate() {
             let found = solution.current(branch.place).unwrap();
@@ -107,14 +85,7 @@ fn a_tableau_solved_by_pivoting_agrees() {
 fn links_without_resistance_agree_with_the_tableau() {
     for seed in 600..900 {
         let mut dice = Dice(seed);
-        let plan = Plan {
-            points: 8,
-            conductors: 6,
-            batteries: 1,
-            fuses: 0,
-            relays: 0,
-            diodes: 0,
-        };
+        let plan = Plan { points: 8, conductors: 6, batteries: 1, fuses: 0, relays: 0, diodes: 0 };
         let network = build(seed, plan, &mut |low, high| {
             let ohm = low < 6.0 && dice.below(4) == 0;
             Spread::exactly(if ohm { 0.0 } else { high }).unwrap()
@@ -124,10 +95,7 @@ fn links_without_resistance_agree_with_the_tableau() {
             continue;
         };
         let branches: Vec<Branch<f64>> = network.branches(&State::default(), Supply::Connected);
-        if branches
-            .iter()
-            .any(|branch| solutions[0].current(branch.place).is_none())
-        {
+        if branches.iter().any(|branch| solutions[0].current(branch.place).is_none()) {
             continue;
         }
         let oracle = by_tableau(network.points.len(), &branches);
@@ -155,12 +123,6 @@ fn a_microohm_joint_does_not_blur_a_meter() {
     // why the engine does not use LU of the node equations: 1e6 S + 1e-7 S keeps three digits of the meter,
     // and the voltage is off by more than the microvolt that is promised
     let matrix = DMatrix::from_row_slice(2, 2, &[1e6 + 1e-7, -1e6, -1e6, 1e6 + 1e-7]);
-    let by_lu = matrix
-        .lu()
-        .solve(&DVector::from_column_slice(&[12e-7, 0.0]))
-        .map(|volts| volts[1]);
-    assert!(
-        by_lu.is_none_or(|volts| (volts - exact).abs() > 1e-5),
-        "{by_lu:?}"
-    );
+    let by_lu = matrix.lu().solve(&DVector::from_column_slice(&[12e-7, 0.0])).map(|volts| volts[1]);
+    assert!(by_lu.is_none_or(|volts| (volts - exact).abs() > 1e-5), "{by_lu:?}");
 }

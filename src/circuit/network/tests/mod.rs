@@ -25,12 +25,7 @@ fn between(low: f64, high: f64) -> Spread {
 
 /// An ideal source against ground.
 fn source(plus: PointId, emf: f64) -> Part {
-    Part::Battery {
-        minus: GROUND,
-        plus,
-        emf: exactly(emf),
-        internal: exactly(0.0),
-    }
+    Part::Battery { minus: GROUND, plus, emf: exactly(emf), internal: exactly(0.0) }
 }
 
 /// A network with a battery of 12 V from ground to `post`.
@@ -42,17 +37,7 @@ impl Bench {
     fn new(emf: Spread, internal: Spread) -> Bench {
         let mut network = Network::new();
         let plus = network.point("post");
-        network
-            .add(
-                "battery",
-                Part::Battery {
-                    minus: GROUND,
-                    plus,
-                    emf,
-                    internal,
-                },
-            )
-            .unwrap();
+        network.add("battery", Part::Battery { minus: GROUND, plus, emf, internal }).unwrap();
         Bench { network }
     }
 
@@ -66,54 +51,22 @@ impl Bench {
 
     fn ohm(&mut self, name: &str, from: &str, to: &str, ohm: Spread) -> PartId {
         let (from, to) = (self.point(from), self.point(to));
-        self.network
-            .add(name, Part::Conductor { from, to, ohm })
-            .unwrap()
+        self.network.add(name, Part::Conductor { from, to, ohm }).unwrap()
     }
 
     fn fuse(&mut self, name: &str, from: &str, to: &str, rating: f64) -> PartId {
         let (from, to) = (self.point(from), self.point(to));
-        self.network
-            .add(
-                name,
-                Part::Fuse {
-                    from,
-                    to,
-                    rating,
-                    ohm: exactly(0.001),
-                },
-            )
-            .unwrap()
+        self.network.add(name, Part::Fuse { from, to, rating, ohm: exactly(0.001) }).unwrap()
     }
 
     fn switch(&mut self, name: &str, from: &str, to: &str, position: Position) -> PartId {
         let (from, to) = (self.point(from), self.point(to));
-        self.network
-            .add(
-                name,
-                Part::Switch {
-                    from,
-                    to,
-                    position,
-                    ohm: exactly(0.001),
-                },
-            )
-            .unwrap()
+        self.network.add(name, Part::Switch { from, to, position, ohm: exactly(0.001) }).unwrap()
     }
 
     fn diode(&mut self, name: &str, anode: &str, cathode: &str) -> PartId {
         let (anode, cathode) = (self.point(anode), self.point(cathode));
-        self.network
-            .add(
-                name,
-                Part::Diode {
-                    anode,
-                    cathode,
-                    drop: exactly(0.7),
-                    ohm: exactly(0.01),
-                },
-            )
-            .unwrap()
+        self.network.add(name, Part::Diode { anode, cathode, drop: exactly(0.7), ohm: exactly(0.01) }).unwrap()
     }
 
     /// A 12 V relay: 85 ohm, in from 8 V, out up to 1.5 V (mini ISO relay data sheet).
@@ -145,8 +98,7 @@ impl Bench {
     }
 
     fn volts(&self, point: &str) -> Option<f64> {
-        self.solved()
-            .voltage(self.network.find_point(point).unwrap())
+        self.solved().voltage(self.network.find_point(point).unwrap())
     }
 
     fn reading(&self, point: &str) -> Reading {

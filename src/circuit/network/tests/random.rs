@@ -53,12 +53,7 @@ pub(super) struct Plan {
 
 /// Builds the network of a seed; `value` turns the ends of each range into a spread.
 pub(super) fn build(seed: u64, plan: Plan, value: &mut dyn FnMut(f64, f64) -> Spread) -> Network {
-    let mut builder = Builder {
-        network: Network::new(),
-        dice: Dice(seed),
-        points: vec![GROUND],
-        value,
-    };
+    let mut builder = Builder { network: Network::new(), dice: Dice(seed), points: vec![GROUND], value };
     for number in 1..plan.points {
         let point = builder.network.point(&format!("p{number}"));
         let near = builder.points[builder.dice.below(number)];
@@ -108,56 +103,26 @@ impl Builder<'_> {
         let (low, high) = self.dice.ohms();
         let ohm = self.value(low, high);
         let part = match self.dice.below(4) {
-            0 => Part::Switch {
-                from,
-                to,
-                position: Position::Closed,
-                ohm,
-            },
-            1 => Part::Motor {
-                from,
-                to,
-                running: ohm,
-                stalled: None,
-            },
+            0 => Part::Switch { from, to, position: Position::Closed, ohm },
+            1 => Part::Motor { from, to, running: ohm, stalled: None },
             _ => Part::Conductor { from, to, ohm },
         };
         self.add(name, part);
     }
 
     fn battery(&mut self, number: usize) {
-        let (minus, plus) = if number == 0 {
-            (GROUND, self.points[1])
-        } else {
-            self.two()
-        };
+        let (minus, plus) = if number == 0 { (GROUND, self.points[1]) } else { self.two() };
         let low = 6.0 + 8.0 * self.dice.share();
         let most = 0.01 + 0.2 * self.dice.share();
         let (emf, internal) = (self.value(low, low * 1.1), self.value(0.01, most));
-        self.add(
-            &format!("battery {number}"),
-            Part::Battery {
-                minus,
-                plus,
-                emf,
-                internal,
-            },
-        );
+        self.add(&format!("battery {number}"), Part::Battery { minus, plus, emf, internal });
     }
 
     fn fuse(&mut self, number: usize) {
         let (from, to) = self.two();
         let rating = 10_f64.powf(2.0 * self.dice.share());
         let ohm = self.value(0.001, 0.002);
-        self.add(
-            &format!("fuse {number}"),
-            Part::Fuse {
-                from,
-                to,
-                rating,
-                ohm,
-            },
-        );
+        self.add(&format!("fuse {number}"), Part::Fuse { from, to, rating, ohm });
     }
 
     fn relay(&mut self, number: usize) {
@@ -167,31 +132,14 @@ impl Builder<'_> {
         let pull_in = 1.0 + 7.0 * self.dice.share();
         let (coil_ohm, contact_ohm) = (self.value(76.5, 93.5), self.value(0.001, 0.02));
         let (make, drop_out) = (Some(make), pull_in * 0.2);
-        let relay = Relay {
-            coil,
-            coil_ohm,
-            common,
-            make,
-            rest,
-            contact_ohm,
-            pull_in,
-            drop_out,
-        };
+        let relay = Relay { coil, coil_ohm, common, make, rest, contact_ohm, pull_in, drop_out };
         self.add(&format!("relay {number}"), Part::Relay(relay));
     }
 
     fn diode(&mut self, number: usize) {
         let (anode, cathode) = self.two();
         let (drop, ohm) = (self.value(0.6, 0.8), self.value(0.01, 0.05));
-        self.add(
-            &format!("diode {number}"),
-            Part::Diode {
-                anode,
-                cathode,
-                drop,
-                ohm,
-            },
-        );
+        self.add(&format!("diode {number}"), Part::Diode { anode, cathode, drop, ohm });
     }
 }
 

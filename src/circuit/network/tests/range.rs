@@ -15,10 +15,7 @@ fn zero_stays_exact_and_sizes_lose_their_sign() {
     assert_eq!(Range::ZERO + Range::exactly(0.1), Range::exactly(0.1));
     assert_eq!(Range::ZERO * Range::between(-1.0, 2.0), Range::ZERO);
     assert_eq!(Range::between(-3.0, 2.0).abs(), Range::between(0.0, 3.0));
-    assert_eq!(
-        Range::between(1.0, 2.0) / Range::between(-1.0, 1.0),
-        Range::between(f64::NEG_INFINITY, f64::INFINITY)
-    );
+    assert_eq!(Range::between(1.0, 2.0) / Range::between(-1.0, 1.0), Range::between(f64::NEG_INFINITY, f64::INFINITY));
 }
 
 #[test]

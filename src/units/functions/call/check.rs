@@ -1,9 +1,6 @@
 //! Checking a call and carrying it out.
 
-use super::{
-    Argument, ArgumentKind, Body, Fluid, Function, FunctionProblem, Gives, Parameter, Surroundings,
-    Wants,
-};
+use super::{Argument, ArgumentKind, Body, Fluid, Function, FunctionProblem, Gives, Parameter, Surroundings, Wants};
 use crate::units::{Dimension, Exact, Interval, Role};
 
 impl Function {
@@ -32,11 +29,7 @@ impl Function {
     ///
     /// # Errors
     /// As [`Function::check`], and an argument that lies wholly outside the valid range.
-    pub fn evaluate(
-        &self,
-        arguments: &[Argument],
-        around: &Surroundings,
-    ) -> Result<Interval, FunctionProblem> {
+    pub fn evaluate(&self, arguments: &[Argument], around: &Surroundings) -> Result<Interval, FunctionProblem> {
         let kinds: Vec<ArgumentKind> = arguments.iter().map(Argument::kind).collect();
         self.check(&kinds)?;
         let mut values: Vec<Interval> = Vec::with_capacity(self.parameters.len());
@@ -44,17 +37,9 @@ impl Function {
         for (place, parameter) in self.parameters.iter().enumerate() {
             match arguments.get(place) {
                 Some(Argument::Word(word)) => fluid = Fluid::find(word),
-                Some(Argument::Value {
-                    interval,
-                    dimension,
-                }) => {
-                    let joined =
-                        parameter.wants == Wants::Pressure && dimension.role == Role::Gauge;
-                    values.push(if joined {
-                        around.to_absolute(interval)
-                    } else {
-                        interval.clone()
-                    });
+                Some(Argument::Value { interval, dimension }) => {
+                    let joined = parameter.wants == Wants::Pressure && dimension.role == Role::Gauge;
+                    values.push(if joined { around.to_absolute(interval) } else { interval.clone() });
                 }
                 None => values.extend(parameter.default_value()),
             }
@@ -67,10 +52,7 @@ impl Function {
             (Body::FluidTwo(body), [a, b], Some(fluid)) => body(fluid, a, b),
             _ => return Err(self.wrong_count(arguments.len())),
         };
-        outcome.map_err(|out| FunctionProblem::OutOfRange {
-            function: self.name,
-            out,
-        })
+        outcome.map_err(|out| FunctionProblem::OutOfRange { function: self.name, out })
     }
 
     /// How it is called: `wire resistance(length, area[, temperature])`.
@@ -79,29 +61,18 @@ impl Function {
         for (place, parameter) in self.parameters.iter().enumerate() {
             let comma = if place == 0 { "" } else { ", " };
             let written = format!("{comma}{}", parameter.name);
-            text.push_str(&if parameter.default.is_some() {
-                format!("[{written}]")
-            } else {
-                written
-            });
+            text.push_str(&if parameter.default.is_some() { format!("[{written}]") } else { written });
         }
         text.push(')');
         text
     }
 
     fn needed(&self) -> usize {
-        self.parameters
-            .iter()
-            .filter(|parameter| parameter.default.is_none())
-            .count()
+        self.parameters.iter().filter(|parameter| parameter.default.is_none()).count()
     }
 
     fn wrong_count(&self, found: usize) -> FunctionProblem {
-        FunctionProblem::WrongCount {
-            function: self.name,
-            signature: self.signature(),
-            found,
-        }
+        FunctionProblem::WrongCount { function: self.name, signature: self.signature(), found }
     }
 
     fn check_one(
@@ -119,9 +90,7 @@ impl Function {
         };
         let found = match (argument, parameter.wants) {
             (ArgumentKind::Word(word), Wants::Refrigerant) => {
-                return Fluid::find(word)
-                    .map(|_| ())
-                    .ok_or_else(|| wrong(format!("`{word}`"), None));
+                return Fluid::find(word).map(|_| ()).ok_or_else(|| wrong(format!("`{word}`"), None));
             }
             (ArgumentKind::Word(word), _) => return Err(wrong(format!("the word `{word}`"), None)),
             (ArgumentKind::Value(dimension), Wants::Refrigerant) => {
@@ -135,16 +104,11 @@ impl Function {
             Wants::Pressure => Dimension::ABSOLUTE_PRESSURE,
             Wants::LikeFirst => first.unwrap_or(found),
             Wants::Size if found.role == Role::Temperature => {
-                return Err(wrong(
-                    found.a_noun(),
-                    Some("a temperature difference is written in K".to_owned()),
-                ));
+                return Err(wrong(found.a_noun(), Some("a temperature difference is written in K".to_owned())));
             }
             Wants::Any | Wants::Size | Wants::Refrigerant => found,
         };
-        needed
-            .compare(found)
-            .map_err(|clash| wrong(found.a_noun(), clash.fix()))
+        needed.compare(found).map_err(|clash| wrong(found.a_noun(), clash.fix()))
     }
 }
 
@@ -162,8 +126,6 @@ impl Parameter {
     }
 
     fn default_value(&self) -> Option<Interval> {
-        self.default
-            .and_then(|(above, below)| Exact::ratio(above, below))
-            .map(Interval::point)
+        self.default.and_then(|(above, below)| Exact::ratio(above, below)).map(Interval::point)
     }
 }

@@ -30,23 +30,13 @@ struct Equation {
 const R134A: Equation = Equation {
     critical_kelvin: 374.18,
     critical_pascal: 4_056_290.0,
-    terms: [
-        (-7.686_556, 1.0),
-        (2.311_791, 1.5),
-        (-2.039_554, 2.0),
-        (-3.583_758, 4.0),
-    ],
+    terms: [(-7.686_556, 1.0), (2.311_791, 1.5), (-2.039_554, 2.0), (-3.583_758, 4.0)],
 };
 
 const R1234YF: Equation = Equation {
     critical_kelvin: 367.85,
     critical_pascal: 3_382_200.0,
-    terms: [
-        (-7.4697, 1.0),
-        (2.7915, 1.5),
-        (-2.1312, 1.8),
-        (-2.9531, 3.8),
-    ],
+    terms: [(-7.4697, 1.0), (2.7915, 1.5), (-2.1312, 1.8), (-2.9531, 3.8)],
 };
 
 impl Fluid {
@@ -97,22 +87,14 @@ impl Fluid {
     /// The range of temperatures: -45 degC to just below the critical point; the papers go lower.
     pub(in crate::units::functions) fn temperatures(self) -> Range {
         let (low, high) = self.kelvins();
-        Range {
-            argument: "temperature",
-            valid: closed(low, high),
-            unit: "degC",
-        }
+        Range { argument: "temperature", valid: closed(low, high), unit: "degC" }
     }
 
     /// The range of absolute pressures that belongs to the range of temperatures.
     pub(in crate::units::functions) fn pressures(self) -> Range {
         let (low, high) = self.kelvins();
         let (low, high) = (self.pressure(low).floor(), self.pressure(high).ceil());
-        Range {
-            argument: "pressure",
-            valid: closed(low, high),
-            unit: "kPa absolute",
-        }
+        Range { argument: "pressure", valid: closed(low, high), unit: "kPa absolute" }
     }
 
     fn kelvins(self) -> (f64, f64) {
@@ -131,18 +113,10 @@ impl Fluid {
 }
 
 fn closed(low: f64, high: f64) -> Interval {
-    let end = |value| {
-        Exact::from_f64(value).map_or(Bound::Unbounded, |value| Bound::Closed(value.rounded(2)))
-    };
-    Interval {
-        low: end(low),
-        high: end(high),
-    }
+    let end = |value| Exact::from_f64(value).map_or(Bound::Unbounded, |value| Bound::Closed(value.rounded(2)));
+    Interval { low: end(low), high: end(high) }
 }
 
 fn folded(name: &str) -> String {
-    name.chars()
-        .filter(char::is_ascii_alphanumeric)
-        .map(|c| c.to_ascii_lowercase())
-        .collect()
+    name.chars().filter(char::is_ascii_alphanumeric).map(|c| c.to_ascii_lowercase()).collect()
 }

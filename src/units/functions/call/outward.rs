@@ -16,10 +16,7 @@ pub(in crate::units::functions) fn rising(
     f: impl Fn(f64) -> f64,
 ) -> Result<Interval, OutOfRange> {
     let (low, high) = known_ends(input, range)?;
-    Ok(Interval {
-        low: lower(low.map(&f)),
-        high: upper(high.map(&f)),
-    })
+    Ok(Interval { low: lower(low.map(&f)), high: upper(high.map(&f)) })
 }
 
 /// The same for an `f` that falls.
@@ -29,33 +26,22 @@ pub(in crate::units::functions) fn falling(
     f: impl Fn(f64) -> f64,
 ) -> Result<Interval, OutOfRange> {
     let (low, high) = known_ends(input, range)?;
-    Ok(Interval {
-        low: lower(high.map(&f)),
-        high: upper(low.map(&f)),
-    })
+    Ok(Interval { low: lower(high.map(&f)), high: upper(low.map(&f)) })
 }
 
 /// Both ends of the input where they lie in the range.
 fn known_ends(input: &Interval, range: &Range) -> Result<(Option<f64>, Option<f64>), OutOfRange> {
     range.admits(input)?;
-    let known = |end: &Bound| {
-        end.value()
-            .filter(|value| range.valid.contains(value))
-            .map(Exact::to_f64)
-    };
+    let known = |end: &Bound| end.value().filter(|value| range.valid.contains(value)).map(Exact::to_f64);
     Ok((known(&input.low), known(&input.high)))
 }
 
 fn lower(value: Option<f64>) -> Bound {
-    value
-        .and_then(|value| moved(value, -WIDENING))
-        .map_or(Bound::Unbounded, Bound::Closed)
+    value.and_then(|value| moved(value, -WIDENING)).map_or(Bound::Unbounded, Bound::Closed)
 }
 
 fn upper(value: Option<f64>) -> Bound {
-    value
-        .and_then(|value| moved(value, WIDENING))
-        .map_or(Bound::Unbounded, Bound::Closed)
+    value.and_then(|value| moved(value, WIDENING)).map_or(Bound::Unbounded, Bound::Closed)
 }
 
 /// Digits that are kept, and by how many of the last of them an end is moved: one more than 1e-9 asks

@@ -61,28 +61,12 @@ impl FunctionProblem {
 impl fmt::Display for FunctionProblem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            FunctionProblem::WrongCount {
-                function,
-                signature,
-                found,
-            } => {
+            FunctionProblem::WrongCount { function, signature, found } => {
                 let noun = if *found == 1 { "value" } else { "values" };
-                write!(
-                    f,
-                    "`{function}` is called as `{signature}`, not with {found} {noun}"
-                )
+                write!(f, "`{function}` is called as `{signature}`, not with {found} {noun}")
             }
-            FunctionProblem::WrongArgument {
-                function,
-                parameter,
-                expected,
-                found,
-                ..
-            } => {
-                write!(
-                    f,
-                    "the {parameter} of `{function}` must be {expected}, not {found}"
-                )
+            FunctionProblem::WrongArgument { function, parameter, expected, found, .. } => {
+                write!(f, "the {parameter} of `{function}` must be {expected}, not {found}")
             }
             FunctionProblem::OutOfRange { function, out } => {
                 write!(f, "`{function}` knows no result: {out}")
@@ -95,10 +79,6 @@ impl Error for FunctionProblem {}
 
 impl fmt::Display for OutOfRange {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            f,
-            "the {} is {}, its range is {}",
-            self.argument, self.found, self.valid
-        )
+        write!(f, "the {} is {}, its range is {}", self.argument, self.found, self.valid)
     }
 }

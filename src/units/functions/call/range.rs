@@ -17,11 +17,7 @@ pub(in crate::units::functions) struct Range {
 impl Range {
     /// Nothing if part of the input is in the range, else the problem.
     pub(in crate::units::functions) fn admits(&self, input: &Interval) -> Result<(), OutOfRange> {
-        if input.intersects(&self.valid) {
-            Ok(())
-        } else {
-            Err(self.problem(input))
-        }
+        if input.intersects(&self.valid) { Ok(()) } else { Err(self.problem(input)) }
     }
 
     /// The input does not lie in the range.
@@ -30,10 +26,6 @@ impl Range {
             Ok(unit) => unit.show_range(interval),
             Err(_) => "a value".to_owned(),
         };
-        OutOfRange {
-            argument: self.argument,
-            found: show(input),
-            valid: show(&self.valid),
-        }
+        OutOfRange { argument: self.argument, found: show(input), valid: show(&self.valid) }
     }
 }
