@@ -4,7 +4,7 @@ mod support;
 
 use ruleout::book::{Book, CircuitId, FaultId};
 use ruleout::circuit::network::Range;
-use ruleout::circuit::{Foretold, Known, Stand, foretell};
+use ruleout::circuit::{Foretold, Known, Stand, Supply, foretell};
 use ruleout::reasoning::Verdict;
 
 use support::{book, fault, job, judged};
@@ -261,6 +261,33 @@ fn a_tired_battery_has_volts_of_its_own() {
     let judgement = judged(&book, "volts = 12.00 V ± 0.01 V\namps = 12.00 A ± 0.01 A").1;
     assert_eq!(judgement.of(fault(&book, "tired battery")).unwrap().verdict, Verdict::RuledOut);
     assert!(judgement.no_fault_stands(), "{:?}", judgement.disturbed);
+}
+
+// Read at the posts while 12 V / 1.1 ohm flow through 0.1 ohm, the battery has 13.0909 V without load; read with nothing on it has what was read.
+#[test]
+fn a_battery_gives_what_was_read_and_what_it_lost_inside() {
+    let book = with(
+        r#"
+  battery from ground to plus, EMF volts, behind 0.1 ohm to 0.1 ohm
+  switch S1 from plus to load, closed with speed is high, 0 ohm
+  resistor R1 from load to ground, 1.1 ohm to 1.1 ohm
+  reading amps through R1
+"#,
+    );
+    let volts = book.find_indication("volts").unwrap();
+    let circuit = book.circuit(CircuitId::at(0));
+    let (high, low) = (job(&book, "with speed is high").setup, job(&book, "").setup);
+    let posts = circuit.probes_of(volts).next().unwrap().1.at;
+    for (taken, expected) in [(&high, 12.0 + 0.1 * 12.0 / 1.1), (&low, 12.0)] {
+        let supplies = [Supply { reading: volts, taken: vec![(Range::exactly(12.0), taken.clone())] }];
+        let stand = Stand { book: &book, circuit, setup: &low, faults: &[], warmth: None };
+        let known = Known { supplies: &supplies, before: &[] };
+        let Range { low, high } = foretell(&stand, known, posts.into()).unwrap().hull();
+        assert!((low - expected).abs() < 1e-5 && (high - expected).abs() < 1e-5, "{low} to {high}, not {expected}");
+    }
+    // In a job: 12 V at the posts drive 10.91 A.
+    let loaded = "with speed is high\nvolts = 12.00 V ± 0.01 V\namps = 10.91 A ± 0.01 A";
+    assert!(judged(&book, loaded).1.no_fault_stands());
 }
 
 #[test]

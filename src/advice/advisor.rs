@@ -56,6 +56,7 @@ impl<'a> Advisor<'a> {
                 steps.iter().find_map(|step| reach::stop_caution(self.book, &self.book.setting(step.setting).steps));
             let found = Candidate {
                 indication: entry.indication,
+                asked: Asked { demand: Default::default(), words: Vec::new(), loose: Vec::new() },
                 setup: entry.setup.clone(),
                 seconds: steps.iter().fold(seconds, |sum, step| sum + step.seconds),
                 steps,

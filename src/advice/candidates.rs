@@ -13,6 +13,8 @@ use super::reach::{self, SetStep};
 pub(crate) struct Candidate {
     /// Of what.
     pub(crate) indication: IndicationId,
+    /// The way in which an atom asks for it.
+    pub(crate) asked: Asked,
     /// Under which setup.
     pub(crate) setup: Setup,
     /// The way there.
@@ -34,6 +36,7 @@ pub(crate) fn candidate(book: &Book, from: &Setup, indication: IndicationId, ask
     let on_the_way = steps.iter().find_map(|step| reach::stop_caution(book, &book.setting(step.setting).steps));
     Some(Candidate {
         indication,
+        asked: asked.clone(),
         seconds: steps.iter().fold(seconds, |sum, step| sum + step.seconds),
         timed,
         stop: reach::stop_caution(book, own).or(on_the_way),

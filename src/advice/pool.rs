@@ -96,6 +96,11 @@ pub(crate) fn information(rows: &[Vec<f64>], masses: &[f64]) -> f64 {
 }
 
 /// Experiment.
+pub(crate) fn penalty() -> f64 {
+    static MODE: std::sync::OnceLock<f64> = std::sync::OnceLock::new();
+    *MODE.get_or_init(|| std::env::var("ADVICE_PEN").ok().and_then(|t| t.parse().ok()).unwrap_or(0.0))
+}
+/// Experiment.
 pub(crate) fn mode() -> (f64, f64, bool) {
     static MODE: std::sync::OnceLock<(f64, f64, bool)> = std::sync::OnceLock::new();
     *MODE.get_or_init(|| {

@@ -63,6 +63,26 @@ pub(crate) fn ranking(asking: &Asking<'_>, pool: &Pool, facts: &Facts<'_>, shelf
         }
     }
     all.sort_by(|a, b| b.rate().total_cmp(&a.rate()));
+    let q = super::pool::penalty();
+    if q > 0.0 {
+        let useful: Vec<Candidate> = all.iter().take(40).map(|w| w.test.clone()).collect();
+        for worth in all.iter_mut().take(12) {
+            let mut regret: f64 = 0.0;
+            for other in &useful {
+                if other.indication == worth.test.indication && other.setup == worth.test.setup {
+                    continue;
+                }
+                let Some(later) =
+                    super::candidates::candidate(asking.book, &worth.test.setup, other.indication, &other.asked)
+                else {
+                    continue;
+                };
+                regret = regret.max(later.seconds - other.seconds);
+            }
+            worth.seconds += q * regret;
+        }
+        all.sort_by(|a, b| b.rate().total_cmp(&a.rate()));
+    }
     all
 }
 

@@ -1,6 +1,8 @@
 //! What the entries say: rules that apply, `shows` that fail, complaints, repairs that are verified. Each item keeps
 //! the choice of entries that decides it, so a verdict can be explained and checked.
 
+use rayon::prelude::*;
+
 use crate::book::{Book, CircuitId, ComplaintId, Conclusion, ConditionRef, FaultId, IndicationKind, RuleId};
 use crate::job::{EntryId, EntryValue, Job};
 
@@ -101,24 +103,15 @@ pub fn gather(book: &Book, job: &Job, selection: &Selection) -> Evidence {
         facts.seen().filter_map(|id| book.uses_of(id)).flat_map(|uses| uses.conditions.iter().copied()).collect();
     conditions.sort_unstable();
     conditions.dedup();
-    for which in conditions {
-        let Some(condition) = book.condition(which) else { continue };
-        match which {
-            ConditionRef::Rule(rule) => {
-                evidence.applied.extend(decide(&facts, condition, true).map(|choice| Applied { rule, choice }));
-            }
-            ConditionRef::Shows(fault, nth) => {
-                let Some(choice) = decide(&facts, condition, false) else { continue };
-                let mut standing = Vec::new();
-                if book.at_once > 1 {
-                    standing = all_smallest(&facts, condition, false).iter().flat_map(Choice::entries).collect();
-                    standing.sort_unstable();
-                    standing.dedup();
-                }
-                let sometimes = book.fault(fault).shows.get(nth).and_then(|s| s.chance).is_some_and(|(m, n)| m < n);
-                evidence.failed.push(FailedShows { fault, nth, sometimes, choice, standing });
-            }
-            ConditionRef::Verify(..) | ConditionRef::Gone(_) => {}
+    let found: Vec<Option<Found>> = if conditions.len() >= WORTH_SHARING {
+        conditions.par_iter().map(|which| found(&facts, *which)).collect()
+    } else {
+        conditions.iter().map(|which| found(&facts, *which)).collect()
+    };
+    for found in found.into_iter().flatten() {
+        match found {
+            Found::Applied(applied) => evidence.applied.push(applied),
+            Found::Failed(failed) => evidence.failed.push(failed),
         }
     }
     evidence.complaints = complaints(&facts, selection);
@@ -128,6 +121,37 @@ pub fn gather(book: &Book, job: &Job, selection: &Selection) -> Evidence {
         evidence.circuits_rule_out(&[]).map(|says| Disturbed::Circuit(says.circuit, says.entry)).collect::<Vec<_>>();
     evidence.disturbed.extend(unsound);
     evidence
+}
+
+/// From this many conditions on they are decided on all cores.
+const WORTH_SHARING: usize = 1_000;
+
+/// What one condition contributes.
+enum Found {
+    Applied(Applied),
+    Failed(FailedShows),
+}
+
+fn found(facts: &Facts<'_>, which: ConditionRef) -> Option<Found> {
+    let book = facts.book;
+    let condition = book.condition(which)?;
+    match which {
+        ConditionRef::Rule(rule) => {
+            decide(facts, condition, true).map(|choice| Found::Applied(Applied { rule, choice }))
+        }
+        ConditionRef::Shows(fault, nth) => {
+            let choice = decide(facts, condition, false)?;
+            let mut standing = Vec::new();
+            if book.at_once > 1 {
+                standing = all_smallest(facts, condition, false).iter().flat_map(Choice::entries).collect();
+                standing.sort_unstable();
+                standing.dedup();
+            }
+            let sometimes = book.fault(fault).shows.get(nth).and_then(|s| s.chance).is_some_and(|(m, n)| m < n);
+            Some(Found::Failed(FailedShows { fault, nth, sometimes, choice, standing }))
+        }
+        ConditionRef::Verify(..) | ConditionRef::Gone(_) => None,
+    }
 }
 
 fn complaints(facts: &Facts<'_>, selection: &Selection) -> Vec<Complained> {

@@ -69,6 +69,12 @@ fn table<'a>(book: &'a Book, worlds: impl Fn(u64) -> Vec<World<'a>>, seeds: u64)
     for seed in 0..seeds {
         for (n, world) in worlds(seed).iter().enumerate() {
             let complaint = complaint(book, world.truth, seed + n as u64);
+            if let Ok(trace) = std::env::var("TRACE") {
+                if trace == format!("{seed},{n}") {
+                    ways.iter().for_each(|way| ways::trace(world, *way, seed * 77 + n as u64, complaint));
+                }
+                continue;
+            }
             hunts.push((seed, ways.iter().map(|way| hunt(world, *way, seed * 77 + n as u64, complaint)).collect()));
         }
     }

@@ -1,6 +1,8 @@
 //! Figures of the core: parsing, resolving, judging, cold start. One run prints them all; machines are noisy, so the
 //! cold start is a ratio to an empty program of the same run. `cargo bench --bench core`
 
+#![expect(clippy::print_stdout, reason = "a benchmark prints its figures")]
+
 use std::path::Path;
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};

@@ -33,20 +33,28 @@ impl<'t> Resolver<'t> {
         self.check_profiles();
     }
 
-    /// Limits whose parts are known are resolved until none is left; what is left goes in a circle.
-    fn resolve_waiting(&mut self, mut waiting: Vec<(&'t Declaration, &'t Expr)>) {
-        let mut pending: Vec<String> = waiting.iter().map(|(d, _)| d.name.key()).collect();
-        loop {
-            let ready = waiting.iter().position(|(_, expr)| !mentions(expr, &pending));
-            let Some(at) = ready else { break };
-            let (declaration, expr) = waiting.remove(at);
-            pending.retain(|key| *key != declaration.name.key());
+    /// Limits are resolved once their parts are, in book order where that is open; what is left goes in a circle.
+    fn resolve_waiting(&mut self, waiting: Vec<(&'t Declaration, &'t Expr)>) {
+        let (mut parts, mut users) = links(&waiting);
+        let mut ready: BTreeSet<usize> = (0..waiting.len()).filter(|place| parts.get(*place) == Some(&0)).collect();
+        let mut open: BTreeSet<usize> = (0..waiting.len()).collect();
+        while let Some(place) = ready.pop_first() {
+            open.remove(&place);
+            for user in users.get_mut(place).map(std::mem::take).unwrap_or_default() {
+                let Some(count) = parts.get_mut(user) else { continue };
+                *count -= 1;
+                if *count == 0 {
+                    ready.insert(user);
+                }
+            }
+            let Some((declaration, expr)) = waiting.get(place) else { continue };
             if let Some(Symbol::Limit(id)) = self.owns(declaration)
                 && let Some(typed) = self.constant(expr)
             {
                 self.store_limit(id, declaration, &typed);
             }
         }
+        let waiting: Vec<_> = open.into_iter().filter_map(|place| waiting.get(place)).collect();
         if let Some((declaration, _)) = waiting.first() {
             let names: Vec<String> = waiting.iter().map(|(d, _)| format!("`{}`", d.name.text)).collect();
             self.report(
