@@ -2,7 +2,7 @@
 //!
 //! `dc_circuits.csv` and `dc_netlists.json`: own modified nodal analysis (numpy) and ngspice 39.3, DC operating point, 10 Mohm meter from the
 //! probe to battery negative.
-//! The time check: `cargo test --release --test reference_circuit -- --ignored`.
+//! Times: `cargo bench --bench engines`.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -235,58 +235,4 @@ fn resistance_faults_are_invisible_unplugged() {
         assert!((at_w(fault, "unplugged") - at_w("healthy", "unplugged")).abs() < 5e-5, "{fault}");
         assert!((at_w(fault, "plugged") - at_w("healthy", "plugged")).abs() > 0.05, "{fault}");
     }
-}
-
-/// Best time of one call, seconds, over five rounds.
-fn best_time(calls: u32, call: impl Fn()) -> f64 {
-    let round = |_| {
-        let start = std::time::Instant::now();
-        (0..calls).for_each(|_| call());
-        start.elapsed().as_secs_f64() / f64::from(calls)
-    };
-    (0..5).map(round).fold(f64::INFINITY, f64::min)
-}
-
-/// A grid of 5 by 6 points, 49 resistances, one battery.
-fn grid() -> Network {
-    let mut network = Network::new();
-    let mut points = vec![GROUND];
-    points.extend((1..30).map(|number| network.point(&format!("point {number}"))));
-    for (number, ohm) in (0..30).zip(1_i32..) {
-        let ohm = f64::from(ohm);
-        if number % 6 < 5 {
-            network.add(&format!("across {number}"), conductor(points[number], points[number + 1], ohm)).unwrap();
-        }
-        if number < 24 {
-            network.add(&format!("down {number}"), conductor(points[number], points[number + 6], ohm)).unwrap();
-        }
-    }
-    network.add("battery", battery(points[29], 12.0, 0.02)).unwrap();
-    network
-}
-
-/// The fan feed with eleven more consumers, each behind a wire and with a ground lead: 30 points, a relay to settle, two solutions.
-fn thirty_points() -> Network {
-    let mut network = fan_feed();
-    let post = network.find_point("bpos").unwrap();
-    for number in 0..11 {
-        let [plus, minus] = ["plus", "minus"].map(|side| network.point(&format!("{side} {number}")));
-        network.add(&format!("wire {number}"), conductor(post, plus, 0.02)).unwrap();
-        network.add(&format!("load {number}"), conductor(plus, minus, 3.0)).unwrap();
-        network.add(&format!("lead {number}"), conductor(minus, GROUND, 0.01)).unwrap();
-    }
-    network
-}
-
-#[test]
-#[ignore = "measures time: run with --release --ignored"]
-fn thirty_points_are_solved_in_less_than_fifty_microseconds() {
-    for network in [grid(), thirty_points()] {
-        let seconds = best_time(500, || assert_eq!(network.solve().unwrap().len(), 1));
-        assert!(seconds < 50e-6, "{:.1} µs", seconds * 1e6);
-    }
-    let network = thirty_points();
-    let reading = Reading::voltage(network.find_point("w").unwrap(), GROUND);
-    let seconds = best_time(200, || assert!(network.expected(&reading).unwrap().is_exact()));
-    assert!(seconds < 1e-3, "{:.1} µs", seconds * 1e6);
 }

@@ -2,7 +2,7 @@
 //!
 //! `test_plan.json`: matrix after Pattipati & Alexandridis 1990 (IEEE Trans. SMC 20(4)), recalled; optimum 2.18 recomputed by
 //! dynamic programming over subsets; the random plans and costs are ours. `test_plan_undecided.json`: ours, exact rationals.
-//! The time check: `cargo test --release --test reference_planner -- --ignored`.
+//! Times: `cargo bench --bench engines`.
 
 use std::collections::BTreeSet;
 
@@ -413,27 +413,4 @@ fn many_nested_tests_do_not_exhaust_the_stack() {
     let plan = small.spawn(move || plan(&problem, Budget { states: 450 }).unwrap()).unwrap().join().unwrap();
     near(plan.expected_cost, 2.0);
     assert!(plan.lower_bound > 1.999);
-}
-
-#[test]
-#[ignore = "measures time; needs a release build and a quiet machine"]
-fn two_hundred_by_two_hundred_within_five_seconds() {
-    let mut dice = Dice(200);
-    for (size, touched, plan_seconds, myopic_seconds) in
-        [(200, 100, 5.0, 0.05), (200, 40, 5.0, 0.05), (200, 10, 5.0, 0.05), (200, 3, 5.0, 0.05), (500, 100, 20.0, 0.5)]
-    {
-        let mut row = || (0..size).map(|_| usize::from(dice.below(size) < touched)).collect::<Vec<_>>();
-        let splits: Vec<Vec<usize>> = (0..size).map(|_| row()).collect();
-        let tests = splits.iter().map(|split| Test::decided(1.0 + dice.number(10), split)).collect();
-        let problem = Problem { weights: (0..size).map(|_| 1.0 + dice.number(20)).collect(), tests };
-        let start = std::time::Instant::now();
-        let plan = plan(&problem, Budget::for_problem(&problem)).unwrap();
-        let taken = start.elapsed().as_secs_f64();
-        assert!(taken < plan_seconds, "{size} by {size}, about {touched} a test: {taken} s");
-        assert!(plan.gap().unwrap() < 1.0 && plan.tree.is_whole());
-        let start = std::time::Instant::now();
-        assert_eq!(myopic(&problem).unwrap().len(), size);
-        let taken = start.elapsed().as_secs_f64();
-        assert!(taken < myopic_seconds, "{size} by {size}: {taken} s for the next test");
-    }
 }
