@@ -25,6 +25,14 @@ impl Wording<'_> {
     /// The whole judgement.
     pub fn judgement(&self, judgement: &Judgement) -> Page {
         let mut page = Page::new();
+        for repair in &judgement.evidence.repairs {
+            let state = if repair.verified.is_some() { "Repaired and verified" } else { "Repaired, not yet verified" };
+            page.line(0, format!("{state}: {}.", self.fault(repair.fault)));
+        }
+        let open = self.open_ends(judgement);
+        if !judgement.evidence.repairs.is_empty() && open.is_empty() {
+            page.line(0, "The job is done; what follows is judged from the entries since the repair.");
+        }
         page.line(0, self.outcome(judgement)).gap();
         for conflict in &judgement.conflicts {
             page.page(0, &self.conflict(conflict)).gap();
