@@ -28,6 +28,8 @@ pub(crate) struct Bundle {
     pub(crate) gain: f64,
     /// How long they take on average: the rest is left out once an answer makes them pointless.
     pub(crate) seconds: f64,
+    /// By hypothesis.
+    pub(crate) classes: Vec<Vec<f64>>,
 }
 
 /// What is missing for some conditions: tests by indication and the way it is asked for.
@@ -152,7 +154,18 @@ fn weigh(
     let seconds = seconds(&tests, &answers, &mixed, &decided);
     let decides =
         conditions.iter().copied().max_by_key(|which| asking.book.condition(*which).map_or(0, |c| c.slots.len()))?;
-    Some(Bundle { tests, decides, gain, seconds })
+    let mut class: Vec<usize> = Vec::new();
+    let mut reps: Vec<usize> = Vec::new();
+    for n in 0..count {
+        let c = reps.iter().position(|r| table.same_answer(*r, n)).unwrap_or_else(|| { reps.push(n); reps.len() - 1 });
+        class.push(c);
+    }
+    let classes = of.iter().map(|r| {
+        let mut row = vec![0.0; reps.len()];
+        for (n, p) in rows[*r].iter().enumerate() { row[class[n]] += p; }
+        row
+    }).collect();
+    Some(Bundle { tests, decides, gain, seconds, classes })
 }
 
 /// The chances of combinations: what each test shows by itself, times what the conditions over several leave room for.

@@ -51,7 +51,7 @@ pub struct TestAdvice {
     pub steps: Vec<SetStep>,
     /// How long it takes, the way there included.
     pub seconds: f64,
-    /// Whether the book says how long the test takes; else [`reach::USUAL_SECONDS`] is assumed.
+    /// Whether the book says how long the test takes; else [`super::reach::USUAL_SECONDS`] is assumed.
     pub timed: bool,
     /// What it is for.
     pub purpose: Purpose,

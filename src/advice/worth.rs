@@ -54,7 +54,18 @@ pub(crate) fn ranking(asking: &Asking<'_>, pool: &Pool, facts: &Facts<'_>, shelf
             all.push(Worth { gain, seconds: test.seconds, test, together: None });
         }
     }
+    let mut trials: Vec<super::rollout::Trial> = Vec::new();
+    let faults: Vec<usize> = (0..pool.sets.len()).filter(|n| !pool.sets[*n].is_empty()).collect();
+    for worth in &all {
+        let (_, rows) = shelf.get(&worth.test);
+        trials.push(super::rollout::Trial { taken: vec![(worth.test.indication, worth.test.asked.clone())], rows: faults.iter().map(|n| rows.row(*n).to_vec()).collect() });
+    }
+    let singles = all.len();
+    let mut keys: Vec<(crate::book::IndicationId, crate::book::Setup)> = all.iter().map(|w| (w.test.indication, w.test.setup.clone())).collect();
+    let _ = singles;
     for bundle in bundles(asking, pool, shelf) {
+        trials.push(super::rollout::Trial { taken: bundle.tests.iter().map(|t| (t.indication, t.asked.clone())).collect(), rows: faults.iter().map(|n| bundle.classes[*n].clone()).collect() });
+        keys.push((bundle.tests[0].indication, bundle.tests[0].setup.clone()));
         let Some((first, rest)) = bundle.tests.split_first() else { continue };
         let together = Some((bundle.decides, rest.iter().map(|test| test.indication).collect()));
         let worth = Worth { test: first.clone(), gain: bundle.gain, seconds: bundle.seconds, together };
@@ -63,6 +74,22 @@ pub(crate) fn ranking(asking: &Asking<'_>, pool: &Pool, facts: &Facts<'_>, shelf
         }
     }
     all.sort_by(|a, b| b.rate().total_cmp(&a.rate()));
+    let look: usize = std::env::var("ADVICE_LOOK").ok().and_then(|t| t.parse().ok()).unwrap_or(0);
+    if look > 0 && all.len() > 1 {
+        let weights = faults.iter().map(|n| pool.weights[*n]).collect();
+        let mut hunts = super::rollout::Hunts::new(asking.book, &asking.job.setup, weights, trials);
+        let mut scored: Vec<(f64, usize)> = Vec::new();
+        for (place, worth) in all.iter().take(look).enumerate() {
+            let mine = (0..keys.len()).filter(|k| keys[*k].0 == worth.test.indication && keys[*k].1 == worth.test.setup);
+            let value = mine.map(|t| hunts.mean(t, 48)).fold(f64::INFINITY, f64::min);
+            scored.push((value, place));
+        }
+        scored.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let top = scored[0].1;
+        let best = all.remove(top);
+        all.insert(0, best);
+        return all;
+    }
     let q = super::pool::penalty();
     if q > 0.0 {
         let useful: Vec<Candidate> = all.iter().take(40).map(|w| w.test.clone()).collect();

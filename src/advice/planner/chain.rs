@@ -1,6 +1,6 @@
 //! The chain bound: where every test takes only a small part off the rest, the rest is carried for long.
 //!
-//! Per unit of weight of the [core](super::bounds), whose weight is w and entropy H bits. D is the most answers of a
+//! Per unit of weight of the [core](mod@super::bounds), whose weight is w and entropy H bits. D is the most answers of a
 //! test on offer, d those of test t, c its cost, and s its *side*: the weight outside its heaviest answer.
 //!
 //! 1. Choose any cost E. A path takes a test at most once, so pricing each test at max(c, E) instead of c adds at

@@ -1,4 +1,4 @@
-//! The core of a state: groups of which every pair is [apart](super::bounds), and what the tests are to them.
+//! The core of a state: groups of which every pair is [apart](mod@super::bounds), and what the tests are to them.
 
 use std::borrow::Cow;
 

@@ -4,7 +4,7 @@
 //! After Pattipati & Alexandridis, *Application of heuristic search and information theory to sequential fault
 //! diagnosis*, IEEE Trans. SMC 20(4), 1990, who have it for two answers.
 //!
-//! Let q be the weight of the [core](super::bounds) and D the largest number of answers that a test on offer can
+//! Let q be the weight of the [core](mod@super::bounds) and D the largest number of answers that a test on offer can
 //! have, so that a plan is a tree with at most D branches at a node. For each group of the core keep its cheapest
 //! leaf and cut the rest away: a tree with one leaf for each group and at most D branches is left. Its mean depth is
 //! at least that of the D-ary Huffman code of the weights, L (with weightless leaves added until every merge is

@@ -1,7 +1,7 @@
 //! The cheapest measuring order: which test first, and for each answer which one then.
 //!
-//! [`plan`] finds the order of least expected cost until the hypotheses left can't be separated further, proves it,
-//! or says how far from the best it can be at most. [`greedy`] and [`myopic`] look one step ahead only; `myopic` is
+//! [`plan()`] finds the order of least expected cost until the hypotheses left can't be separated further, proves it,
+//! or says how far from the best it can be at most. [`greedy()`] and [`myopic()`] look one step ahead only; `myopic` is
 //! what the advice for the next step goes by. [`plan_from`] and [`myopic_from`] reckon with costs that depend on
 //! where the vehicle stands.
 //!

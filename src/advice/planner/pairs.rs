@@ -4,7 +4,7 @@
 //! parts pairs of product e2 = sum of ai ak over i < k. Spread the cost c W over these pairs: each unit of product
 //! pays c e1 / e2 with e1 = a1 + .. + am = W. Further down all ai are smaller or equal, and e2 / e1 falls with every
 //! ai (its slope in ai has the sign of R R - e2(rest) with R = e1 - ai, and e2(rest) <= R R / 2). So a unit of
-//! product pays there at least what it would pay here. Every pair that is [apart](super::bounds) is parted in the
+//! product pays there at least what it would pay here. Every pair that is [apart](mod@super::bounds) is parted in the
 //! end, with its whole product (an undecided group counts as several, one for each answer it may give, chosen
 //! beforehand). So a plan costs at least the sum, over all pairs that are apart, of pi pk times the least c e1 / e2
 //! of the tests that can part them. That sum is found by splitting with the tests in rising order.

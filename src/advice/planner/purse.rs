@@ -1,6 +1,6 @@
 //! The purse bound: information has to be bought, each test sells only so much, and the dear bits cost more.
 //!
-//! Per unit of weight of the [core](super::bounds), whose weight is w and entropy H bits. A test of cost c with d
+//! Per unit of weight of the [core](mod@super::bounds), whose weight is w and entropy H bits. A test of cost c with d
 //! answers and side s (the weight outside its heaviest answer) is taken at nodes that exclude each other, of weight v
 //! together, v <= w, because no path takes it twice. A node that takes r off its heaviest answer gives at most its
 //! weight times h(share of r), h the binary entropy, plus r log(d - 1) bits. That is concave in weight and r

@@ -1,4 +1,4 @@
-//! One layout for every rulebook: [`format`] writes a text again so that it says the same, with every comment in
+//! One layout for every rulebook: [`format()`] writes a text again so that it says the same, with every comment in
 //! its place. It works on the words as typed and takes from the tree only what they are; it must not know what a
 //! name stands for. A text with a problem is left alone.
 
