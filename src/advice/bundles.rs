@@ -157,14 +157,22 @@ fn weigh(
     let mut class: Vec<usize> = Vec::new();
     let mut reps: Vec<usize> = Vec::new();
     for n in 0..count {
-        let c = reps.iter().position(|r| table.same_answer(*r, n)).unwrap_or_else(|| { reps.push(n); reps.len() - 1 });
+        let c = reps.iter().position(|r| table.same_answer(*r, n)).unwrap_or_else(|| {
+            reps.push(n);
+            reps.len() - 1
+        });
         class.push(c);
     }
-    let classes = of.iter().map(|r| {
-        let mut row = vec![0.0; reps.len()];
-        for (n, p) in rows[*r].iter().enumerate() { row[class[n]] += p; }
-        row
-    }).collect();
+    let classes = of
+        .iter()
+        .map(|r| {
+            let mut row = vec![0.0; reps.len()];
+            for (n, p) in rows[*r].iter().enumerate() {
+                row[class[n]] += p;
+            }
+            row
+        })
+        .collect();
     Some(Bundle { tests, decides, gain, seconds, classes })
 }
 

@@ -39,7 +39,13 @@ impl<'a> Hunts<'a> {
         for n in 0..samples {
             let at = (n as f64 + 0.5) / samples as f64;
             let mut left = at;
-            let truth = weights.iter().position(|w| { left -= w; left < 0.0 }).unwrap_or(0);
+            let truth = weights
+                .iter()
+                .position(|w| {
+                    left -= w;
+                    left < 0.0
+                })
+                .unwrap_or(0);
             total += self.hunt(first, truth, &mut dice.split());
         }
         total / samples.max(1) as f64
@@ -57,14 +63,24 @@ impl<'a> Hunts<'a> {
             used[test] = true;
             let row = &self.tests[test].rows[truth];
             let mut left = dice.unit();
-            let answer = row.iter().position(|p| { left -= p; left < 0.0 }).unwrap_or(row.len().saturating_sub(1));
+            let answer = row
+                .iter()
+                .position(|p| {
+                    left -= p;
+                    left < 0.0
+                })
+                .unwrap_or(row.len().saturating_sub(1));
             for (w, row) in weights.iter_mut().zip(&self.tests[test].rows) {
                 *w *= row[answer];
             }
             let sum: f64 = weights.iter().sum();
-            if sum <= 0.0 { break }
+            if sum <= 0.0 {
+                break;
+            }
             weights.iter_mut().for_each(|w| *w /= sum);
-            if weights.iter().filter(|w| **w > 0.0).count() <= 1 { break }
+            if weights.iter().filter(|w| **w > 0.0).count() <= 1 {
+                break;
+            }
             next = self.best(at, &weights, &used);
         }
         seconds
@@ -73,12 +89,18 @@ impl<'a> Hunts<'a> {
     fn best(&mut self, at: usize, weights: &[f64], used: &[bool]) -> Option<usize> {
         let mut best: Option<(f64, usize)> = None;
         for test in 0..self.tests.len() {
-            if used[test] { continue }
+            if used[test] {
+                continue;
+            }
             let gain = self.gain(test, weights);
-            if gain <= 1e-9 { continue }
+            if gain <= 1e-9 {
+                continue;
+            }
             let Some((_, seconds)) = self.way(at, test) else { continue };
             let rate = gain / seconds.max(1.0);
-            if best.is_none_or(|(top, _)| rate > top) { best = Some((rate, test)) }
+            if best.is_none_or(|(top, _)| rate > top) {
+                best = Some((rate, test))
+            }
         }
         best.map(|(_, t)| t)
     }
@@ -90,31 +112,50 @@ impl<'a> Hunts<'a> {
         let (mut mixed, mut doubt, mut rules_out) = (vec![0.0; width], 0.0, false);
         let mut reached = vec![false; width];
         for (row, w) in rows.iter().zip(weights) {
-            if *w <= 0.0 { continue }
+            if *w <= 0.0 {
+                continue;
+            }
             for (c, p) in row.iter().enumerate() {
-                if *p > 0.0 { reached[c] = true; mixed[c] += w * p; doubt -= w * p * p.log2(); }
+                if *p > 0.0 {
+                    reached[c] = true;
+                    mixed[c] += w * p;
+                    doubt -= w * p * p.log2();
+                }
             }
         }
         for (row, w) in rows.iter().zip(weights) {
-            if *w > 0.0 && row.iter().zip(&reached).any(|(p, r)| *r && *p <= 0.0) { rules_out = true; break }
+            if *w > 0.0 && row.iter().zip(&reached).any(|(p, r)| *r && *p <= 0.0) {
+                rules_out = true;
+                break;
+            }
         }
-        if !rules_out { return 0.0 }
+        if !rules_out {
+            return 0.0;
+        }
         let entropy: f64 = mixed.iter().filter(|p| **p > 0.0).map(|p| -p * p.log2()).sum();
         entropy - doubt
     }
 
     fn way(&mut self, from: usize, test: usize) -> Option<(usize, f64)> {
-        if let Some(known) = self.ways.get(&(from, test)) { return *known }
+        if let Some(known) = self.ways.get(&(from, test)) {
+            return *known;
+        }
         let mut setup = self.setups[from].clone();
         let mut seconds = 0.0;
         let mut reached = true;
         for (id, asked) in &self.tests[test].taken {
             match candidate(self.book, &setup, *id, asked) {
-                Some(found) => { seconds += found.seconds; setup = found.setup; }
+                Some(found) => {
+                    seconds += found.seconds;
+                    setup = found.setup;
+                }
                 None => reached = false,
             }
         }
-        let to = self.setups.iter().position(|s| *s == setup).unwrap_or_else(|| { self.setups.push(setup); self.setups.len() - 1 });
+        let to = self.setups.iter().position(|s| *s == setup).unwrap_or_else(|| {
+            self.setups.push(setup);
+            self.setups.len() - 1
+        });
         let way = reached.then_some((to, seconds));
         self.ways.insert((from, test), way);
         way
@@ -130,6 +171,10 @@ impl Dice {
         z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
         z ^ (z >> 31)
     }
-    fn unit(&mut self) -> f64 { (self.bits() >> 11) as f64 / (1u64 << 53) as f64 }
-    fn split(&mut self) -> Dice { Dice(self.bits()) }
+    fn unit(&mut self) -> f64 {
+        (self.bits() >> 11) as f64 / (1u64 << 53) as f64
+    }
+    fn split(&mut self) -> Dice {
+        Dice(self.bits())
+    }
 }

@@ -58,13 +58,20 @@ pub(crate) fn ranking(asking: &Asking<'_>, pool: &Pool, facts: &Facts<'_>, shelf
     let faults: Vec<usize> = (0..pool.sets.len()).filter(|n| !pool.sets[*n].is_empty()).collect();
     for worth in &all {
         let (_, rows) = shelf.get(&worth.test);
-        trials.push(super::rollout::Trial { taken: vec![(worth.test.indication, worth.test.asked.clone())], rows: faults.iter().map(|n| rows.row(*n).to_vec()).collect() });
+        trials.push(super::rollout::Trial {
+            taken: vec![(worth.test.indication, worth.test.asked.clone())],
+            rows: faults.iter().map(|n| rows.row(*n).to_vec()).collect(),
+        });
     }
     let singles = all.len();
-    let mut keys: Vec<(crate::book::IndicationId, crate::book::Setup)> = all.iter().map(|w| (w.test.indication, w.test.setup.clone())).collect();
+    let mut keys: Vec<(crate::book::IndicationId, crate::book::Setup)> =
+        all.iter().map(|w| (w.test.indication, w.test.setup.clone())).collect();
     let _ = singles;
     for bundle in bundles(asking, pool, shelf) {
-        trials.push(super::rollout::Trial { taken: bundle.tests.iter().map(|t| (t.indication, t.asked.clone())).collect(), rows: faults.iter().map(|n| bundle.classes[*n].clone()).collect() });
+        trials.push(super::rollout::Trial {
+            taken: bundle.tests.iter().map(|t| (t.indication, t.asked.clone())).collect(),
+            rows: faults.iter().map(|n| bundle.classes[*n].clone()).collect(),
+        });
         keys.push((bundle.tests[0].indication, bundle.tests[0].setup.clone()));
         let Some((first, rest)) = bundle.tests.split_first() else { continue };
         let together = Some((bundle.decides, rest.iter().map(|test| test.indication).collect()));
@@ -80,7 +87,8 @@ pub(crate) fn ranking(asking: &Asking<'_>, pool: &Pool, facts: &Facts<'_>, shelf
         let mut hunts = super::rollout::Hunts::new(asking.book, &asking.job.setup, weights, trials);
         let mut scored: Vec<(f64, usize)> = Vec::new();
         for (place, worth) in all.iter().take(look).enumerate() {
-            let mine = (0..keys.len()).filter(|k| keys[*k].0 == worth.test.indication && keys[*k].1 == worth.test.setup);
+            let mine =
+                (0..keys.len()).filter(|k| keys[*k].0 == worth.test.indication && keys[*k].1 == worth.test.setup);
             let value = mine.map(|t| hunts.mean(t, 48)).fold(f64::INFINITY, f64::min);
             scored.push((value, place));
         }

@@ -1,0 +1,214 @@
+//! Laws over random books and jobs: the order of entries doesn't matter, what is certain stays certain when a reading
+//! is taken better, nothing that is typed makes the tool fall over, a record reads back what was written.
+
+use std::path::Path;
+
+use proptest::prelude::*;
+use ruleout::book::{Book, Library, load};
+use ruleout::job::Job;
+use ruleout::job::record::{self, Header};
+use ruleout::reasoning::{Verdict, judge};
+use ruleout::syntax::{parse_book, parse_statement};
+
+struct Text(String);
+
+impl Library for Text {
+    fn read(&self, _: &Path) -> Result<String, String> {
+        Ok(self.0.clone())
+    }
+
+    fn allows(&self, _: &Path) -> bool {
+        false
+    }
+}
+
+const HEAD: &str = "rulebook \"Random\"\n  language 1\nstate hot\nchange swapped\n  needs hot\nreading r0\n  unit V\n  tolerance 3 V to 7 V\n  tolerance 2 V to 8 V with hot\nreading r1\n  unit V\n  needs hot\nreading r2\n  unit V\n  unaffected by any change\nobservation o0\n  answers yes, no, dim\n  sound yes\n";
+
+/// A random atom over the readings above.
+fn atom() -> BoxedStrategy<String> {
+    let word = prop_oneof![Just("below"), Just("above"), Just("at least"), Just("at most")];
+    let setup = prop_oneof![Just(""), Just(" with hot"), Just(" with swapped"), Just(" without hot")];
+    prop_oneof![
+        (0..3u8, word.clone(), 0..10u8, setup.clone())
+            .prop_map(|(r, word, x, setup)| format!("r{r} {word} {x} V{setup}")),
+        (0..3u8, 0..3u8, word, setup.clone()).prop_map(|(a, b, word, setup)| format!("r{a} {word} r{b}{setup}")),
+        (prop_oneof![Just("in tolerance"), Just("out of tolerance"), Just("below tolerance")], setup.clone())
+            .prop_map(|(test, setup)| format!("r0 {test}{setup}")),
+        (prop_oneof![Just("yes"), Just("no"), Just("dim")], setup)
+            .prop_map(|(answer, setup)| format!("o0 is {answer}{setup}")),
+    ]
+    .boxed()
+}
+
+fn condition() -> BoxedStrategy<String> {
+    let joiner = prop_oneof![Just(" and "), Just(" or ")];
+    prop_oneof![
+        atom(),
+        (atom(), joiner.clone(), atom()).prop_map(|(a, j, b)| format!("{a}{j}{b}")),
+        (atom(), joiner, atom()).prop_map(|(a, j, b)| format!("not ({a}{j}{b})")),
+    ]
+    .boxed()
+}
+
+fn conclusion() -> BoxedStrategy<String> {
+    prop_oneof![
+        (0..4u8).prop_map(|f| format!("implies f{f}")),
+        (0..4u8).prop_map(|f| format!("rules out f{f}")),
+        (0..3u8).prop_map(|f| format!("implies f{f} or f{}", f + 1)),
+        (0..4u8, 2..9u8).prop_map(|(f, n)| format!("suggests f{f} {n} to 1")),
+    ]
+    .boxed()
+}
+
+fn book_text() -> impl Strategy<Value = String> {
+    let rules = prop::collection::vec((condition(), conclusion()), 1..8);
+    let shows = prop::collection::vec(atom(), 4);
+    (rules, shows, 1..3u8).prop_map(|(rules, shows, at_once)| {
+        let mut text = HEAD.replace("language 1\n", &format!("language 1\n  at most {at_once} faults at once\n"));
+        for (n, shows) in shows.iter().enumerate() {
+            text.push_str(&format!("fault f{n}\n  share {}\n  shows {shows}\n", n + 1));
+        }
+        for (n, (condition, conclusion)) in rules.iter().enumerate() {
+            text.push_str(&format!("rule n{n}:\n  {condition}\n  {conclusion}\n"));
+        }
+        text
+    })
+}
+
+fn setups() -> impl Strategy<Value = &'static str> {
+    prop_oneof![Just(""), Just(" with hot"), Just(" with swapped")]
+}
+
+/// `swapped` brings `hot` and can't alter r2: for r2 the two setups are one.
+fn key(reading: u8, setup: &str) -> String {
+    if reading == 2 && !setup.is_empty() { "r2 with hot".into() } else { format!("r{reading}{setup}") }
+}
+
+/// Entries, each with its own setup, no two of the same reading under the same setup.
+fn entries() -> impl Strategy<Value = Vec<String>> {
+    let number = (0..3u8, 0..100u16, 1..9u8, setups())
+        .prop_map(|(r, x, w, setup)| (key(r, setup), format!("r{r} = {}.{} V ± 0.{w} V{setup}", x / 10, x % 10)));
+    let answer = (prop_oneof![Just("yes"), Just("no"), Just("dim")], setups())
+        .prop_map(|(answer, setup)| (format!("o0{setup}"), format!("o0 is {answer}{setup}")));
+    prop::collection::vec(prop_oneof![3 => number, 1 => answer], 1..7).prop_map(|all| {
+        let mut seen = Vec::new();
+        let mut kept = Vec::new();
+        for (key, line) in all {
+            if !seen.contains(&key) {
+                seen.push(key);
+                kept.push(line);
+            }
+        }
+        kept
+    })
+}
+
+fn resolve(text: &str) -> Book {
+    let loaded = load(&Text(text.to_string()), Path::new("random.rulebook")).unwrap();
+    let (book, problems) = loaded.resolve(None);
+    assert!(!ruleout::book::load::has_errors(&problems), "{problems:?}\n{text}");
+    book
+}
+
+fn played(book: &Book, lines: &[String]) -> Job {
+    let mut job = Job::new(book);
+    for line in lines {
+        let statement = parse_statement(Default::default(), 0, line).unwrap();
+        job.enter(book, statement, line).unwrap_or_else(|problems| panic!("{line}: {problems:?}"));
+    }
+    job
+}
+
+fn verdicts(book: &Book, job: &Job) -> Vec<(Verdict, u64)> {
+    let rounded = |weight: f64| (weight * 1e9).round() as u64;
+    judge(book, job).verdicts.iter().map(|v| (v.verdict, rounded(v.weight))).collect()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn the_order_of_entries_does_not_matter(text in book_text(), lines in entries(), turn in 0..7usize) {
+        let book = resolve(&text);
+        let first = verdicts(&book, &played(&book, &lines));
+        let mut turned = lines.clone();
+        turned.rotate_left(turn % lines.len());
+        let (second, outcome) = { let job = played(&book, &turned); (verdicts(&book, &job), judge(&book, &job).outcome) };
+        let of = |all: &[(Verdict, u64)]| all.iter().map(|(verdict, _)| *verdict).collect::<Vec<_>>();
+        prop_assert_eq!(of(&first), of(&second), "{}\n{:?}", text, lines);
+        prop_assert_eq!(judge(&book, &played(&book, &lines)).outcome, outcome);
+        turned.reverse();
+        prop_assert_eq!(of(&first), of(&verdicts(&book, &played(&book, &turned))), "{}\n{:?}", text, lines);
+    }
+
+    #[test]
+    fn a_judgement_is_the_same_every_time(text in book_text(), lines in entries()) {
+        let book = resolve(&text);
+        let job = played(&book, &lines);
+        prop_assert_eq!(judge(&book, &job), judge(&book, &job));
+    }
+
+    #[test]
+    fn what_is_certain_stays_so_when_the_readings_are_taken_better(text in book_text(), lines in entries()) {
+        let book = resolve(&text);
+        let better: Vec<String> = lines.iter().map(|line| line.replace("± 0.", "± 0.0")).collect();
+        let (rough, fine) = (played(&book, &lines), played(&book, &better));
+        let facts = |job| ruleout::reasoning::Facts::of(&book, job, 0, |_| true);
+        let (rough, fine) = (facts(&rough), facts(&fine));
+        for (which, condition) in book.conditions() {
+            for want in [true, false] {
+                let before = ruleout::reasoning::choice::is_decided(&rough, condition, want);
+                let after = ruleout::reasoning::choice::is_decided(&fine, condition, want);
+                prop_assert!(!before || after, "{:?} {}\n{}\n{:?}", which, want, text, lines);
+            }
+        }
+    }
+
+    #[test]
+    fn a_line_that_is_taken_back_leaves_no_trace_in_the_verdicts(text in book_text(), lines in entries(), more in entries()) {
+        let book = resolve(&text);
+        let plain = verdicts(&book, &played(&book, &lines));
+        let mut all = lines.clone();
+        for line in &more {
+            all.push(line.clone());
+        }
+        all.extend(more.iter().map(|_| "take back".to_string()));
+        prop_assert_eq!(plain, verdicts(&book, &played(&book, &all)), "{}\n{:?}\n{:?}", text, lines, more);
+    }
+
+    #[test]
+    fn no_text_makes_the_reader_fall_over(text in "[a-z \"#()=<>:,.±0-9\n\t`-]{0,300}") {
+        let _ = parse_book(Default::default(), &text);
+        let _ = parse_statement(Default::default(), 0, &text);
+        let loaded = load(&Text(text), Path::new("random.rulebook")).unwrap();
+        let _ = loaded.resolve(None);
+    }
+
+    #[test]
+    fn a_book_with_a_hole_is_read_without_falling_over(text in book_text(), at in 0..2000usize, length in 1..40usize) {
+        let start = (0..=at.min(text.len())).rev().find(|i| text.is_char_boundary(*i)).unwrap_or(0);
+        let end = (start + length..=text.len()).find(|i| text.is_char_boundary(*i)).unwrap_or(text.len());
+        let torn = format!("{}{}", &text[..start], &text[end.max(start)..]);
+        let (book, _) = load(&Text(torn), Path::new("random.rulebook")).unwrap().resolve(None);
+        let _ = judge(&book, &Job::new(&book));
+    }
+
+    #[test]
+    fn a_record_reads_back_what_was_written(lines in prop::collection::vec("[ -~]{1,60}", 0..8), cut in 0..400usize) {
+        let header = Header { book: "b.rulebook".into(), digest: "00".into(), ..Header::default() };
+        let mut text = header.render();
+        let mut chain = header.chain();
+        for line in &lines {
+            let (stamped, next) = record::line(&chain, "2026-11-25 10:00:00 +01:00", line);
+            text.push_str(&stamped);
+            chain = next;
+        }
+        let read = record::read(&text).unwrap();
+        prop_assert_eq!(read.lines.iter().map(|l| l.text.clone()).collect::<Vec<_>>(), lines.clone());
+        prop_assert!(read.broken.is_empty() && read.torn.is_none());
+        let short = &text[..text.len() - cut.min(text.len() - header.render().len())];
+        let read = record::read(short).unwrap();
+        prop_assert!(read.broken.is_empty(), "{:?}", read);
+        prop_assert!(read.lines.iter().zip(&lines).all(|(a, b)| a.text == *b));
+    }
+}
