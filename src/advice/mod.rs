@@ -6,6 +6,7 @@ mod bundles;
 mod candidates;
 mod meaning;
 pub mod next;
+pub mod order;
 mod outlook;
 pub mod planner;
 mod pool;

@@ -75,6 +75,13 @@ pub(crate) fn ranking(asking: &Asking<'_>, pool: &Pool, facts: &Facts<'_>, shelf
         keys.push((bundle.tests[0].indication, bundle.tests[0].setup.clone()));
         let Some((first, rest)) = bundle.tests.split_first() else { continue };
         let together = Some((bundle.decides, rest.iter().map(|test| test.indication).collect()));
+        if std::env::var("BUNDLE").is_ok_and(|v| v == "0")
+            && all.iter().any(|w| {
+                w.test.indication == first.indication || rest.iter().any(|r| r.indication == w.test.indication)
+            })
+        {
+            continue;
+        }
         let worth = Worth { test: first.clone(), gain: bundle.gain, seconds: bundle.seconds, together };
         if worth.gain > NOTHING {
             keep_better(&mut all, worth);

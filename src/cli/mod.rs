@@ -11,6 +11,7 @@ mod jobfile;
 mod judge;
 mod lint;
 mod next;
+mod order;
 mod out;
 mod report;
 mod script;
@@ -96,6 +97,8 @@ enum Command {
     Next(next::NextArgs),
     /// What each reading would show under each setup and fault, by the book's circuits, and their drawing
     Circuit(circuit::CircuitArgs),
+    /// The whole measuring order as a tree
+    Order(order::OrderArgs),
     /// Run the worked cases of rulebooks
     Cases(cases::CasesArgs),
     /// A recorded job as a page for the customer and the file
@@ -119,6 +122,7 @@ pub fn run() -> ExitCode {
         Command::Ask(args) => ask::run(&args),
         Command::Judge(args) => judge::run(&args),
         Command::Next(args) => next::run(&args),
+        Command::Order(args) => order::run(&args),
         Command::Circuit(args) => circuit::run(&args),
         Command::Cases(args) => cases::run(&args),
         Command::Report(args) => report::run(&args),
