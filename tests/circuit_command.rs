@@ -32,10 +32,11 @@ fn the_table_has_each_reading_under_each_setup_with_each_fault() {
     assert!(started.elapsed() < Duration::from_secs(5), "{:?}", started.elapsed());
     assert!(text.starts_with("Circuit fan feed (tests/corpus/circuits/fan-feed.rulebook:"), "{text}");
     for wanted in [
-        "  supply at fan connector, with ignition on, cooling demanded:\n    nothing wrong: 23.24 V to 25.97 V\n",
+        // By hand: the most lost is 24 V · 0.0706 ohm / 2.97 ohm = 0.57 V, the least 26 V · 0.0413 ohm / 4.38 ohm = 0.245 V.
+        "  supply at fan connector, with ignition on, cooling demanded:\n    nothing wrong: 23.42 V to 25.76 V\n",
         "  supply at fan connector, with ignition on, cooling demanded, fan unplugged:\n",
         "    open feed wire: 0 V\n      only speaks against: `harness plug` hangs free there; a 10 Mohm meter may show a ghost voltage\n",
-        "    seized motor: 24.4 A to 42.78 A (relay `K2` pulled in), or 0 A (fuse `F3` opens, if at all: up",
+        "    seized motor: 24.46 A to 41.24 A (relay `K2` pulled in), or 0 A (fuse `F3` opens, if at all: up",
         "  battery voltage, with everything normal:\n    as entered: the circuit takes it for the battery's own voltage\n    flat batteries: 18 V to 23.5 V\n",
     ] {
         assert!(text.contains(wanted), "no {wanted:?} in\n{text}");
@@ -46,7 +47,7 @@ fn the_table_has_each_reading_under_each_setup_with_each_fault() {
 fn one_setup_and_some_faults_can_be_asked_for() {
     let (text, _) = said(&[FAN, "--setup", "with cooling demanded", "--fault", "Bad fan  ground"], 0);
     assert!(
-        text.contains("bad fan ground: 1.55 V to 22.89 V")
+        text.contains("bad fan ground: 1.56 V to 22.89 V")
             && !text.contains("worn brushes")
             && !text.contains("idle supply"),
         "{text}"

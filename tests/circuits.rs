@@ -212,8 +212,9 @@ fn a_reason_says_what_the_circuit_would_have_shown() {
     let (job, judgement) = judged(&book, LOST_IN_THE_RELAY);
     let ground = judgement.of(fault(&book, "bad fan ground")).unwrap();
     let said = Wording { book: &book, job: &job }.reasons(ground).render(200);
-    // By hand: 25.05 V to 25.35 V of EMF behind at most 30 mohm, 6 mohm and 10 mohm at no more than 8.1 A: at least 24.67 V, nothing lost at most.
-    assert!(said.contains("with `bad fan ground` `relay output` would show 24.6"), "{said}");
+    // By hand: 25.20 V ± 0.146 V, and 0.5 % for drift, is 24.93 V to 25.47 V at rest. Lost in at most 30, 6 and 10 mohm at
+    // 24.93 V / 3.25 ohm + 0.1 A: 0.36 V; in at least 10 and 2 mohm at 25.4 V / 24.4 ohm: 0.01 V.
+    assert!(said.contains("with `bad fan ground` `relay output` would show 24.56 V to 25.46 V"), "{said}");
     assert!(said.contains("; you read 17.40 V"), "{said}");
     assert!(
         said.contains("circuit `fan feed` (test.rulebook:") && said.contains("entry 1: battery voltage = 25.20 V"),
@@ -344,6 +345,16 @@ fn what_is_read_at_the_posts_under_load_is_less_than_the_battery_gives() {
     )
     .1;
     assert_eq!(verdict(&book, &with_blown_fuse, "blown fan fuse"), Verdict::Open);
+}
+
+// In the setup in which the battery was read, what it gives there needs no internal resistance: 24.60 V ± 0.143 V and 0.5 % for drift.
+#[test]
+fn in_the_setup_of_the_batterys_reading_that_reading_is_what_feeds_the_circuit() {
+    let book = whole(FAN);
+    let (job, judgement) = judged(&book, "with cooling demanded\nbattery voltage = 24.60 V\ncontrol line = 12.00 V");
+    let open = judgement.of(fault(&book, "open control wire")).unwrap();
+    let said = Wording { book: &book, job: &job }.reasons(open).render(200);
+    assert!(said.contains("`control line` would show 24.33 V to 24.87 V"), "{said}");
 }
 
 #[test]

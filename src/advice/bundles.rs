@@ -28,8 +28,6 @@ pub(crate) struct Bundle {
     pub(crate) gain: f64,
     /// How long they take on average: the rest is left out once an answer makes them pointless.
     pub(crate) seconds: f64,
-    /// By hypothesis.
-    pub(crate) classes: Vec<Vec<f64>>,
 }
 
 /// What is missing for some conditions: tests by indication and the way it is asked for.
@@ -142,80 +140,40 @@ fn weigh(
         return None;
     }
     let table = joint(asking, &tests, &answers, conditions, count);
-    let (a, b, unc) = super::pool::mode();
-    let (rows, masses, of) = together(pool, &pool.rows(asking, &table), &single, count, unc);
-    let gain = a * information(&rows, &masses)
-        + if b > 0.0 { b * super::pool::eliminated(pool, &|n| of[n], &rows, unc) } else { 0.0 };
+    let rows = together(&pool.rows(asking, &table), &single, count);
+    let masses = pool.masses(&rows);
+    let gain = information(&rows.rows, &masses);
     let mut mixed = vec![0.0; count];
-    for (row, mass) in rows.iter().zip(masses) {
+    for (row, mass) in rows.rows.iter().zip(masses) {
         mixed.iter_mut().zip(row).for_each(|(sum, chance)| *sum += mass * chance);
     }
     let decided: Vec<bool> = (0..count).map(|n| !is_idle(&table, n)).collect();
-    let seconds = if std::env::var("BUNDLE").is_ok_and(|v| v == "1") {
-        tests.iter().map(|t| t.seconds).sum()
-    } else {
-        seconds(&tests, &answers, &mixed, &decided)
-    };
-    let decides =
-        conditions.iter().copied().max_by_key(|which| asking.book.condition(*which).map_or(0, |c| c.slots.len()))?;
-    let mut class: Vec<usize> = Vec::new();
-    let mut reps: Vec<usize> = Vec::new();
-    for n in 0..count {
-        let c = reps.iter().position(|r| table.same_answer(*r, n)).unwrap_or_else(|| {
-            reps.push(n);
-            reps.len() - 1
-        });
-        class.push(c);
-    }
-    let classes = of
-        .iter()
-        .map(|r| {
-            let mut row = vec![0.0; reps.len()];
-            for (n, p) in rows[*r].iter().enumerate() {
-                row[class[n]] += p;
-            }
-            row
-        })
-        .collect();
-    Some(Bundle { tests, decides, gain, seconds, classes })
+    let seconds = seconds(&tests, &answers, &mixed, &decided);
+    let slots = |which: &ConditionRef| asking.book.condition(*which).map_or(0, |condition| condition.slots.len());
+    let decides = conditions.iter().copied().max_by_key(slots)?;
+    Some(Bundle { tests, decides, gain, seconds })
 }
 
 /// The chances of combinations: what each test shows by itself, times what the conditions over several leave room for.
 /// Hypotheses that are alike in all of it share a row.
-fn together(
-    pool: &Pool,
-    joint: &Rows,
-    single: &[Rows],
-    count: usize,
-    unc: bool,
-) -> (Vec<Vec<f64>>, Vec<f64>, Vec<usize>) {
-    let mut masses: BTreeMap<Vec<usize>, f64> = BTreeMap::new();
-    let mut keys = Vec::new();
-    for (hypothesis, weight) in pool.weights.iter().enumerate() {
-        let at = |rows: &Rows| rows.of.get(hypothesis).copied().unwrap_or(0);
-        let key: Vec<usize> = single.iter().chain([joint]).map(at).collect();
-        keys.push(key.clone());
-        *masses.entry(key).or_default() += if unc || !pool.sets[hypothesis].is_empty() { *weight } else { 0.0 };
-    }
-    let mut all = (Vec::new(), Vec::new(), Vec::new());
-    all.2 = keys.iter().map(|k| masses.keys().position(|m| m == k).unwrap()).collect();
-    let t: f64 = masses.values().sum();
-    masses.values_mut().for_each(|m| *m /= t);
-    for (key, mass) in masses {
-        let picked: Vec<&[f64]> = single
-            .iter()
-            .chain([joint])
-            .zip(&key)
-            .map(|(rows, at)| rows.rows.get(*at).map_or(&[][..], Vec::as_slice))
-            .collect();
-        let Some((last, first)) = picked.split_last() else { continue };
-        let mut row: Vec<f64> = (0..count).map(|n| last.get(n).copied().unwrap_or(0.0) * product(first, n)).collect();
-        let sum: f64 = row.iter().sum();
-        if sum > 0.0 {
-            row.iter_mut().for_each(|chance| *chance /= sum);
+fn together(joint: &Rows, single: &[Rows], count: usize) -> Rows {
+    let mut known: BTreeMap<Vec<usize>, usize> = BTreeMap::new();
+    let mut all = Rows { rows: Vec::new(), of: Vec::with_capacity(joint.of.len()) };
+    for hypothesis in 0..joint.of.len() {
+        let place = |rows: &Rows| rows.of.get(hypothesis).copied().unwrap_or(0);
+        let key: Vec<usize> = single.iter().chain([joint]).map(place).collect();
+        let at = *known.entry(key).or_insert(all.rows.len());
+        if at == all.rows.len() {
+            let each: Vec<&[f64]> = single.iter().map(|rows| rows.row(hypothesis)).collect();
+            let chances = joint.row(hypothesis).iter().take(count).enumerate();
+            let mut row: Vec<f64> = chances.map(|(n, chance)| chance * product(&each, n)).collect();
+            let sum: f64 = row.iter().sum();
+            if sum > 0.0 {
+                row.iter_mut().for_each(|chance| *chance /= sum);
+            }
+            all.rows.push(row);
         }
-        all.0.push(row);
-        all.1.push(mass);
+        all.of.push(at);
     }
     all
 }

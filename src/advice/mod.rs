@@ -14,7 +14,6 @@ pub mod reach;
 mod recipe;
 pub mod repair_order;
 pub mod repairs;
-mod rollout;
 mod worth;
 
 pub use next::{Advice, AnswerOutcome, HandOver, Note, Purpose, TestAdvice, advise};

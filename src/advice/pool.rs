@@ -70,10 +70,25 @@ impl Pool {
         Rows { rows, of }
     }
 
-    /// The weight behind each different row.
+    /// How many hypotheses name faults.
+    fn named(&self) -> usize {
+        self.sets.iter().filter(|set| !set.is_empty()).count()
+    }
+
+    /// The weights that information is reckoned by. What the book doesn't cover is never ruled out, so a test is not
+    /// taken for its sake while several faults are left; with one left it counts, for then a test confirms.
+    fn counted(&self) -> Vec<f64> {
+        let all = self.named() < 2;
+        let counted: Vec<f64> =
+            self.sets.iter().zip(&self.weights).map(|(set, w)| if all || !set.is_empty() { *w } else { 0.0 }).collect();
+        let total: f64 = counted.iter().sum();
+        counted.into_iter().map(|w| if total > 0.0 { w / total } else { 0.0 }).collect()
+    }
+
+    /// The weight behind each different row, as information is reckoned.
     pub(crate) fn masses(&self, rows: &Rows) -> Vec<f64> {
         let mut masses = vec![0.0; rows.rows.len()];
-        for (at, weight) in rows.of.iter().zip(&self.weights) {
+        for (at, weight) in rows.of.iter().zip(self.counted()) {
             if let Some(mass) = masses.get_mut(*at) {
                 *mass += weight;
             }
@@ -93,48 +108,6 @@ pub(crate) fn information(rows: &[Vec<f64>], masses: &[f64]) -> f64 {
         mixed.iter_mut().zip(row).for_each(|(sum, chance)| *sum += mass * chance);
     }
     (entropy(&mixed) - doubt).max(0.0)
-}
-
-/// Experiment.
-pub(crate) fn penalty() -> f64 {
-    static MODE: std::sync::OnceLock<f64> = std::sync::OnceLock::new();
-    *MODE.get_or_init(|| std::env::var("ADVICE_PEN").ok().and_then(|t| t.parse().ok()).unwrap_or(0.0))
-}
-/// Experiment.
-pub(crate) fn mode() -> (f64, f64, bool) {
-    static MODE: std::sync::OnceLock<(f64, f64, bool)> = std::sync::OnceLock::new();
-    *MODE.get_or_init(|| {
-        let text = std::env::var("ADVICE_MODE").unwrap_or_else(|_| "1,0,1".into());
-        let n: Vec<f64> = text.split(',').filter_map(|t| t.parse().ok()).collect();
-        (n[0], n[1], n[2] > 0.0)
-    })
-}
-
-pub(crate) fn eliminated(pool: &Pool, row_of: &dyn Fn(usize) -> usize, rows: &[Vec<f64>], with_uncovered: bool) -> f64 {
-    let width = rows.iter().map(Vec::len).max().unwrap_or(0);
-    let (mut mass, mut sum) = (vec![0.0; rows.len()], vec![0.0; rows.len()]);
-    for (n, w) in pool.weights.iter().enumerate() {
-        if *w > 0.0 && (with_uncovered || !pool.sets[n].is_empty()) {
-            mass[row_of(n)] += w;
-            sum[row_of(n)] += w * w.log2();
-        }
-    }
-    let doubt = |alive: &dyn Fn(usize) -> bool| {
-        let m: f64 = (0..rows.len()).filter(|g| alive(*g)).map(|g| mass[g]).sum();
-        let s: f64 = (0..rows.len()).filter(|g| alive(*g)).map(|g| sum[g]).sum();
-        if m <= 0.0 { 0.0 } else { m.log2() - s / m }
-    };
-    let before = doubt(&|_| true);
-    let mut after = 0.0;
-    let mut total = 0.0;
-    for c in 0..width {
-        let p: f64 = (0..rows.len()).map(|g| mass[g] * rows[g].get(c).copied().unwrap_or(0.0)).sum();
-        total += p;
-        if p > 0.0 {
-            after += p * doubt(&|g| rows[g].get(c).copied().unwrap_or(0.0) > 0.0);
-        }
-    }
-    if total <= 0.0 { 0.0 } else { (before - after / total).max(0.0) }
 }
 
 fn entropy(chances: &[f64]) -> f64 {

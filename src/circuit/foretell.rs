@@ -11,7 +11,7 @@ use crate::book::{ElementIx, PointIx, Setup};
 
 use super::build::{Built, Feed, Stand};
 use super::network::{Expected, Range, Reading};
-use super::supply::{Supply, feeds, is_weakened};
+use super::supply::{Supply, feeds, feeds_at_posts, is_weakened};
 use super::trouble::Trouble;
 
 /// What a voltage may be off by what no circuit shows, volts: other currents in a shared ground, a contact's own voltage
@@ -90,7 +90,7 @@ impl Foretold {
         self.chatters |= other.chatters;
     }
 
-    fn allowance(&self, range: Range) -> Range {
+    pub(crate) fn allowance(&self, range: Range) -> Range {
         match self.what {
             Ask::Volts(..) if self.floating.is_empty() => {
                 Range { low: range.low - STRAY_VOLTS, high: range.high + STRAY_VOLTS }
@@ -154,15 +154,21 @@ pub struct Known<'a> {
 /// # Errors
 /// Why the circuit can't be reckoned.
 pub fn foretell(stand: &Stand<'_>, known: Known<'_>, what: Ask) -> Result<Arc<Foretold>, Trouble> {
-    let fed = feeds(stand, known.supplies)?;
-    let told = ask(stand, &fed.feeds, &[], what)?;
     let burnt = burnt_before(stand, known, what);
-    if fed.exact && burnt.is_empty() {
+    let loose = feeds(stand, known.supplies, &burnt)?;
+    if burnt.is_empty()
+        && let Some(tight) = feeds_at_posts(stand, known.supplies, &loose)
+        && let Ok(told) = ask(stand, &tight.feeds, &[], what)
+    {
+        return Ok(if tight.exact { told } else { Arc::new(Foretold { fed: false, ..(*told).clone() }) });
+    }
+    let told = ask(stand, &loose.feeds, &[], what)?;
+    if loose.exact && burnt.is_empty() {
         return Ok(told);
     }
-    let mut told = Foretold { fed: fed.exact, ..(*told).clone() };
+    let mut told = Foretold { fed: loose.exact, ..(*told).clone() };
     for opened in subsets(&burnt) {
-        let other = ask(stand, &fed.feeds, &opened, what)?;
+        let other = ask(stand, &loose.feeds, &opened, what)?;
         told.join(stand, &other, &opened);
     }
     Ok(Arc::new(told))
@@ -174,7 +180,7 @@ fn burnt_before(stand: &Stand<'_>, known: Known<'_>, what: Ask) -> Vec<ElementIx
     let fuses = stand.circuit.elements.iter().any(|element| matches!(element.kind, ElementKind::Fuse { .. }));
     for setup in known.before.iter().filter(|_| fuses && !stand.faults.is_empty()) {
         let earlier = Stand { setup, ..*stand };
-        let Ok(fed) = feeds(&earlier, known.supplies) else { continue };
+        let Ok(fed) = feeds(&earlier, known.supplies, &[]) else { continue };
         let Ok(told) = ask(&earlier, &fed.feeds, &[], what) else { continue };
         burnt.extend(told.outcomes.iter().flat_map(|outcome| &outcome.blown));
     }
@@ -185,7 +191,7 @@ fn burnt_before(stand: &Stand<'_>, known: Known<'_>, what: Ask) -> Vec<ElementIx
 }
 
 /// Every choice of some of them.
-fn subsets(all: &[ElementIx]) -> Vec<Vec<ElementIx>> {
+pub(super) fn subsets(all: &[ElementIx]) -> Vec<Vec<ElementIx>> {
     let count = 1_usize << all.len();
     let chosen = |bits: usize| {
         all.iter().enumerate().filter(move |(place, _)| bits >> place & 1 == 1).map(|(_, fuse)| *fuse).collect()

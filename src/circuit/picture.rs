@@ -65,7 +65,7 @@ pub struct Picture {
 /// # Errors
 /// Why it can't be reckoned.
 pub fn picture(stand: &Stand<'_>, supplies: &[Supply]) -> Result<Picture, Trouble> {
-    let fed = feeds(stand, supplies)?;
+    let fed = feeds(stand, supplies, &[])?;
     let built = stand.build(&fed.feeds, &[], &mut |spread| spread)?;
     let solutions = built.network.solve()?;
     let Some(solution) = solutions.first() else { return Err(super::network::NetworkProblem::NeverSettles.into()) };

@@ -5,14 +5,16 @@
 //! what was read under which setup.
 
 use crate::book::circuits::{Does, ElementKind, Emf, Spot};
-use crate::book::{ElementIx, IndicationId, Setup};
+use crate::book::{ElementIx, FaultId, IndicationId, Setup};
 
 use super::build::{Feed, Stand};
-use super::foretell::{Ask, ask};
-use super::network::Range;
+use super::foretell::{Ask, ask, subsets};
+use super::network::{Basis, Range};
 use super::trouble::Trouble;
 use super::values;
 
+/// What a battery's voltage may move between two readings, as a share of it: it sags under load and recovers (common practice, no source).
+pub const DRIFT: f64 = 0.005;
 /// A drop at the internal resistance below which nobody sees whether its basis is sound, volts.
 const UNSEEN_DROP: f64 = 1e-3;
 
@@ -33,13 +35,14 @@ pub(super) struct Feeds {
     pub(super) exact: bool,
 }
 
-/// The EMF of each battery that is fed by a reading.
-pub(super) fn feeds(stand: &Stand<'_>, supplies: &[Supply]) -> Result<Feeds, Trouble> {
+/// The EMF of each battery that is fed by a reading; `burnt` are fuses that may have opened before.
+pub(super) fn feeds(stand: &Stand<'_>, supplies: &[Supply], burnt: &[ElementIx]) -> Result<Feeds, Trouble> {
     let mut all = Feeds { feeds: Vec::new(), exact: true };
     for (place, element) in stand.circuit.elements.iter().enumerate() {
         let feed = match &element.kind {
             ElementKind::Battery { emf: Emf::Read(reading), .. } => {
-                let (range, exact) = emf(stand, ElementIx::at(place), *reading, supplies)?;
+                let read = Read { stand, supplies, battery: ElementIx::at(place), reading: *reading };
+                let (range, exact) = read.emf(burnt)?;
                 all.exact &= exact;
                 Some(Feed::Emf(range))
             }
@@ -50,40 +53,147 @@ pub(super) fn feeds(stand: &Stand<'_>, supplies: &[Supply]) -> Result<Feeds, Tro
     Ok(all)
 }
 
+/// The voltage at the posts of each battery that is fed by a reading, where it can be told more closely than by its EMF: what was read
+/// there, less what the circuit draws more now than then. In the setup of the reading itself that is the reading.
+pub(super) fn feeds_at_posts(stand: &Stand<'_>, supplies: &[Supply], loose: &Feeds) -> Option<Feeds> {
+    let mut all = Feeds { feeds: loose.feeds.clone(), exact: true };
+    for (place, element) in stand.circuit.elements.iter().enumerate() {
+        let (ElementKind::Battery { emf: Emf::Read(reading), .. }, battery) = (&element.kind, ElementIx::at(place))
+        else {
+            continue;
+        };
+        if is_weakened(stand, battery) {
+            continue;
+        }
+        let read = Read { stand, supplies, battery, reading: *reading };
+        let (range, exact) = read.posts(&loose.feeds)?;
+        all.exact &= exact;
+        if let Some(feed) = all.feeds.get_mut(place) {
+            *feed = Some(Feed::Posts(range));
+        }
+    }
+    Some(all)
+}
+
 /// Whether a supposed fault gives this battery a voltage of its own.
 pub(super) fn is_weakened(stand: &Stand<'_>, battery: ElementIx) -> bool {
     stand.acting().any(|(_, effect)| matches!(effect.does, Does::Weakens(at, ..) if at == battery))
 }
 
-fn emf(
-    stand: &Stand<'_>,
+/// One battery that a reading feeds.
+struct Read<'r, 'a> {
+    stand: &'r Stand<'a>,
+    supplies: &'r [Supply],
     battery: ElementIx,
     reading: IndicationId,
-    supplies: &[Supply],
-) -> Result<(Range, bool), Trouble> {
-    if is_weakened(stand, battery) {
-        return Ok((Range::ZERO, true));
-    }
-    let taken = at_posts(stand, reading, supplies);
-    if taken.is_empty() {
-        let bounds = possible(stand, reading).ok_or(Trouble::NoVolts(reading))?;
-        return Ok((bounds, true));
-    }
-    let (mut hull, mut exact): (Option<Range>, bool) = (None, true);
-    for (volts, setup) in taken {
-        let (range, sound) = with_drop(&Stand { setup: &setup, ..*stand }, battery, volts, supplies)?;
-        hull = Some(hull.map_or(range, |hull| hull.hull(range)));
-        exact &= sound;
-    }
-    hull.map(|range| (range, exact)).ok_or(Trouble::NoVolts(reading))
 }
 
-/// What is known at the posts: what was read, else the tolerance for this setup.
-fn at_posts(stand: &Stand<'_>, reading: IndicationId, supplies: &[Supply]) -> Vec<(Range, Setup)> {
-    if let Some(supply) = supplies.iter().find(|supply| supply.reading == reading && !supply.taken.is_empty()) {
-        return supply.taken.clone();
+/// Volts at the posts, the setup that they belong to, and the faults that were there.
+struct Taken<'t> {
+    volts: Range,
+    setup: Setup,
+    faults: &'t [FaultId],
+}
+
+impl Read<'_, '_> {
+    /// What is known at the posts: what was read, with the faults supposed; else the tolerance, which is of a sound vehicle.
+    fn taken(&self) -> Vec<Taken<'_>> {
+        let found = self.supplies.iter().find(|supply| supply.reading == self.reading && !supply.taken.is_empty());
+        if let Some(supply) = found {
+            let each = supply.taken.iter();
+            return each
+                .map(|(volts, setup)| Taken { volts: *volts, setup: setup.clone(), faults: self.stand.faults })
+                .collect();
+        }
+        let line = tolerance(self.stand, self.reading);
+        line.map(|volts| vec![Taken { volts, setup: self.stand.setup.clone(), faults: &[] }]).unwrap_or_default()
     }
-    tolerance(stand, reading).map(|range| vec![(range, stand.setup.clone())]).unwrap_or_default()
+
+    fn emf(&self, burnt: &[ElementIx]) -> Result<(Range, bool), Trouble> {
+        if is_weakened(self.stand, self.battery) {
+            return Ok((Range::ZERO, true));
+        }
+        let mut hull: Option<(Range, bool)> = None;
+        for taken in self.taken() {
+            let (ampere, sound) = self.drawn(&taken, burnt)?;
+            let (internal, stated) = self.internal()?;
+            let drop = ampere * internal;
+            let found = (taken.volts + drop, (sound && stated) || drop.abs().high < UNSEEN_DROP);
+            hull = Some(hull.map_or(found, |(range, exact)| (range.hull(found.0), exact && found.1)));
+        }
+        match hull {
+            Some(found) => Ok(found),
+            None => possible(self.stand, self.reading).map(|range| (range, true)).ok_or(Trouble::NoVolts(self.reading)),
+        }
+    }
+
+    /// Volts at the posts now; none where relays or fuses may end up in several ways, or nothing was read.
+    fn posts(&self, loose: &[Option<Feed>]) -> Option<(Range, bool)> {
+        let now = ask(self.stand, loose, &[], Ask::Amperes(Spot::Main(self.battery))).ok()?;
+        if now.outcomes.len() != 1 || now.chatters {
+            return None;
+        }
+        let mut hull: Option<(Range, bool)> = None;
+        for taken in self.taken() {
+            let then = Stand { setup: &taken.setup, faults: taken.faults, ..*self.stand };
+            let (alike, acting) = (then.positions() == self.stand.positions(), acting(&then) == acting(self.stand));
+            let found = if alike && acting {
+                (taken.volts, true)
+            } else {
+                let (ampere, sound) = self.drawn(&taken, &[]).ok()?;
+                let (internal, stated) = self.internal().ok()?;
+                let change = (ampere - now.hull()) * internal;
+                let seen = (sound && now.is_exact() && stated) || change.abs().high < UNSEEN_DROP;
+                (taken.volts + change, seen)
+            };
+            hull = Some(hull.map_or(found, |(range, exact)| (range.hull(found.0), exact && found.1)));
+        }
+        hull.map(|(range, exact)| (Range { low: range.low.max(0.0), ..range }, exact))
+    }
+
+    /// What the battery gave when that was read, ampere, and whether every element that matters has a range.
+    fn drawn(&self, taken: &Taken<'_>, burnt: &[ElementIx]) -> Result<(Range, bool), Trouble> {
+        let stand = Stand { setup: &taken.setup, faults: taken.faults, ..*self.stand };
+        let elements = stand.circuit.elements.iter().enumerate();
+        let feeds: Vec<Option<Feed>> = elements
+            .map(|(place, element)| {
+                let ElementKind::Battery { emf: Emf::Read(reading), .. } = &element.kind else { return None };
+                if ElementIx::at(place) == self.battery {
+                    return Some(Feed::Posts(Range { low: taken.volts.low.max(0.0), high: taken.volts.high }));
+                }
+                let other = Read { battery: ElementIx::at(place), reading: *reading, ..*self };
+                let volts = other.taken().into_iter().map(|taken| taken.volts).reduce(Range::hull);
+                volts.or_else(|| possible(&stand, *reading)).map(Feed::Posts)
+            })
+            .collect();
+        let what = Ask::Amperes(Spot::Main(self.battery));
+        let told = ask(&stand, &feeds, &[], what)?;
+        let (mut range, mut sound) = (told.hull(), told.is_exact());
+        for opened in subsets(burnt) {
+            let told = ask(&stand, &feeds, &opened, what)?;
+            range = range.hull(told.hull());
+            sound &= told.is_exact();
+        }
+        Ok((range, sound))
+    }
+
+    /// The internal resistance, ohm, and whether it has a range.
+    fn internal(&self) -> Result<(Range, bool), Trouble> {
+        let element = self.stand.circuit.element(self.battery);
+        let words = match element.map(|element| &element.kind) {
+            Some(ElementKind::Battery { internal, .. }) => internal.as_ref(),
+            _ => None,
+        };
+        let spread = values::or_usual(words, values::USUAL_INTERNAL_OHM).map_err(|problem| {
+            Trouble::Value(element.map_or(String::new(), |element| element.name.clone()), problem)
+        })?;
+        Ok((spread.range(), spread.basis() == Basis::Stated))
+    }
+}
+
+/// What the supposed faults do, by number.
+fn acting(stand: &Stand<'_>) -> Vec<usize> {
+    stand.acting().map(|(place, _)| place).collect()
 }
 
 /// The tolerance line that holds and names most, if its ends are constants; of two that tie both hold.
@@ -105,40 +215,4 @@ fn possible(stand: &Stand<'_>, reading: IndicationId) -> Option<Range> {
     let low = low.value().map_or(0.0, |volts| volts.to_f64().max(0.0));
     let high = high.value()?.to_f64();
     (low <= high).then_some(Range { low, high })
-}
-
-/// Volts at the posts, and what the circuit loses inside the battery then.
-fn with_drop(
-    stand: &Stand<'_>,
-    battery: ElementIx,
-    volts: Range,
-    supplies: &[Supply],
-) -> Result<(Range, bool), Trouble> {
-    let volts = Range { low: volts.low.max(0.0), high: volts.high };
-    let feeds: Vec<Option<Feed>> = stand
-        .circuit
-        .elements
-        .iter()
-        .enumerate()
-        .map(|(place, element)| {
-            let ElementKind::Battery { emf: Emf::Read(reading), .. } = &element.kind else { return None };
-            if ElementIx::at(place) == battery {
-                return Some(Feed::Posts(volts));
-            }
-            let others = at_posts(stand, *reading, supplies).into_iter().map(|(range, _)| range).reduce(Range::hull);
-            others.or_else(|| possible(stand, *reading)).map(Feed::Posts)
-        })
-        .collect();
-    let current = ask(stand, &feeds, &[], Ask::Amperes(Spot::Main(battery)))?;
-    let internal = match stand.circuit.element(battery).map(|element| &element.kind) {
-        Some(ElementKind::Battery { internal, .. }) => values::or_usual(internal.as_ref(), values::USUAL_INTERNAL_OHM),
-        _ => values::or_usual(None, values::USUAL_INTERNAL_OHM),
-    };
-    let internal = internal.map_err(|problem| {
-        let name = stand.circuit.element(battery).map_or(String::new(), |element| element.name.clone());
-        Trouble::Value(name, problem)
-    })?;
-    let drop = current.hull() * internal.range();
-    let sound = current.is_exact() && internal.basis() == super::network::Basis::Stated;
-    Ok((volts + drop, sound || drop.abs().high < UNSEEN_DROP))
 }

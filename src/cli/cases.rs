@@ -1,16 +1,22 @@
-//! `ruleout cases`: worked cases of rulebooks, in parallel, in stable order.
+//! `ruleout cases`: worked cases of rulebooks, in parallel, in stable order; what they reach; drafts for the rest.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use crate::lint::cases::{self, CaseResult};
-use crate::output::Page;
+use crate::book::load::has_errors;
+use crate::book::{Loaded, load};
+use crate::lint::cases::draft::Drafts;
+use crate::lint::cases::{BookCases, CaseResult, Refused};
+use crate::output::cases_json::json_cases;
 use crate::output::diagnostic::draw_all;
-use crate::output::words::{Wording, counted};
+use crate::output::junit::junit;
+use crate::output::words::counted;
+use crate::output::{Page, cases_text, clean};
 
 use super::out::Failure;
-use super::{BookArgs, Exit, ReadingArgs, disk, files, out};
+use super::write::{Patched, replace};
+use super::{Disk, Exit, Format, ReadingArgs, disk, files, out};
 
 /// Arguments of `cases`.
 #[derive(Clone, Debug, Args)]
@@ -21,6 +27,21 @@ pub(super) struct CasesArgs {
     /// Limits for another variant of the vehicle, as the book names it
     #[arg(long, value_name = "NAME")]
     profile: Option<String>,
+    /// Text for people or JSON for machines
+    #[arg(long, value_enum, default_value_t)]
+    format: Format,
+    /// Say what the cases reach: rules, limits on both sides, verdicts of faults
+    #[arg(long)]
+    coverage: bool,
+    /// Draft a case for each rule that none makes apply, and add it to its book
+    #[arg(long)]
+    write_missing: bool,
+    /// Only show what `--write-missing` would add
+    #[arg(long, requires = "write_missing")]
+    dry_run: bool,
+    /// Write the results as JUnit XML too
+    #[arg(long, value_name = "FILE")]
+    junit: Option<PathBuf>,
     #[command(flatten)]
     reading: ReadingArgs,
 }
@@ -32,36 +53,116 @@ pub(super) fn run(args: &CasesArgs) -> Exit {
         Err(failure) => return failure.into(),
     };
     let mut exit = Exit::Done;
-    let (mut passed, mut failed) = (0, 0);
+    let (mut books, mut refused) = (Vec::new(), Vec::new());
     for path in files {
-        match book_cases(args, path) {
-            Ok((good, bad)) => {
-                passed += good;
-                failed += bad;
+        match one_book(args, &path) {
+            Ok((cases, loaded)) => {
+                exit = exit.max(shown(args, &cases)).max(added(args, &path, &cases, &loaded));
+                books.push(cases);
             }
-            Err(failure) => exit = exit.max(failure.into()),
+            Err(why) => {
+                exit = Exit::Failed;
+                refused.push(Refused { file: path.display().to_string(), why });
+            }
         }
     }
-    out::text(&format!("{} passed, {failed} failed\n", counted(passed, "case", "cases")));
-    exit.max(if failed > 0 { Exit::Found } else { Exit::Done })
+    match args.format {
+        Format::Json => out::json(&json_cases(&books, &refused)),
+        Format::Text => out::text(&total(&books)),
+    }
+    exit.max(args.junit.as_deref().map_or(Exit::Done, |path| junit_file(path, &books, &refused)))
 }
 
-fn book_cases(args: &CasesArgs, path: PathBuf) -> Result<(usize, usize), Failure> {
-    let book_args = BookArgs { book: path, profile: args.profile.clone(), reading: args.reading.clone() };
-    let (loaded, book) = disk::open_whole(&book_args)?;
-    let results = cases::run_all(&loaded, book);
-    let failed: Vec<&CaseResult> = results.iter().filter(|result| !result.passed()).collect();
-    for result in &failed {
-        let book = &result.book;
-        out::text(&format!("failed: {} ({})\n", crate::output::clean(&result.label), book.sources.place(result.span)));
-        out::text(&draw_all(&result.failures, &book.sources, out::style_of(false)));
-        let mut page = Page::new();
-        page.line(0, "found:");
-        page.page(1, &Wording { book, job: &result.job }.judgement(&result.judgement));
-        for (span, notice) in &result.notices {
-            page.line(1, format!("{}: {}", book.sources.place(*span), notice.text));
+/// Runs the cases of a book, or says why that can't be done.
+fn one_book(args: &CasesArgs, path: &Path) -> Result<(BookCases, Loaded), String> {
+    let loaded = load(&Disk::of(path, &args.reading), path).inspect_err(|why| {
+        let _said = Failure::file(path, why);
+    })?;
+    let book = disk::resolve_book(&loaded, args.profile.as_deref());
+    let book = book.map_err(|_said| "it has errors; `ruleout lint` shows them".to_string())?;
+    let cases = BookCases::of(&loaded, book);
+    Ok((if args.write_missing { cases.with_drafts() } else { cases }, loaded))
+}
+
+/// Shows what came out; whether anything was found.
+fn shown(args: &CasesArgs, cases: &BookCases) -> Exit {
+    let failed: Vec<&CaseResult> = cases.results.iter().filter(|result| !result.passed()).collect();
+    if args.format == Format::Text {
+        failed.iter().for_each(|result| show(result));
+        if args.coverage {
+            out::page(cases_text::coverage(&cases.book, &cases.coverage).gap());
         }
+    }
+    if failed.is_empty() { Exit::Done } else { Exit::Found }
+}
+
+fn show(result: &CaseResult) {
+    let book = &result.book;
+    out::text(&format!("failed: {} ({})\n", clean(&result.label), clean(&book.sources.place(result.span))));
+    out::text(&draw_all(&result.failures, &book.sources, out::style_of(false)));
+    let found = cases_text::found(result);
+    if !found.is_empty() {
+        let mut page = Page::new();
+        page.line(0, "found:").page(1, &found);
         out::page(page.gap());
     }
-    Ok((results.len() - failed.len(), failed.len()))
+}
+
+/// Adds the drafts to their book, or shows them; whether a rule is left without one.
+fn added(args: &CasesArgs, path: &Path, cases: &BookCases, loaded: &Loaded) -> Exit {
+    let Some(drafts) = &cases.drafts else { return Exit::Done };
+    let text = args.format == Format::Text;
+    let file = path.display().to_string();
+    if text && drafts.drafts.is_empty() && drafts.undrafted.is_empty() {
+        out::text(&format!("{}: a case tries every rule\n", clean(&file)));
+    }
+    if !drafts.drafts.is_empty() {
+        if args.dry_run && text {
+            out::text(&format!("to be added to {}:\n\n{}\n", clean(&file), clean(&drafts.text())));
+        } else if !args.dry_run {
+            if let Err(failure) = append(args, path, drafts, loaded) {
+                return failure.into();
+            }
+            if text {
+                let many = counted(drafts.drafts.len(), "drafted case", "drafted cases");
+                out::text(&format!("{many} added to {}; check the values\n", clean(&file)));
+            }
+        }
+    }
+    if text {
+        out::page(&cases_text::undrafted(&cases.book, &drafts.undrafted));
+    }
+    if drafts.undrafted.is_empty() { Exit::Done } else { Exit::Found }
+}
+
+/// Writes the drafts to the end of their book, unless that would break it.
+fn append(args: &CasesArgs, path: &Path, drafts: &Drafts, loaded: &Loaded) -> Result<(), Failure> {
+    let name = path.display();
+    let own = loaded.trees.last().and_then(|tree| loaded.sources.get(tree.source));
+    let Some(own) = own else { return Err(Failure::said(&format!("`{name}` holds nothing"))) };
+    let text = drafts.appended_to(&own.text);
+    let patched = Patched { disk: Disk::of(path, &args.reading), path: path.to_path_buf(), text };
+    let again = load(&patched, path).map(|loaded| loaded.resolve(args.profile.as_deref()).1);
+    if again.map_or(true, |problems| has_errors(&problems)) {
+        return Err(Failure::said(&format!("`{name}` would have errors with the drafts; it is left as it is")));
+    }
+    replace(path, &patched.text).map_err(|error| unwritten(path, &error))
+}
+
+fn unwritten(path: &Path, error: &std::io::Error) -> Failure {
+    Failure::said(&format!("`{}` can't be written: {}", path.display(), disk::because(error)))
+}
+
+fn junit_file(path: &Path, books: &[BookCases], refused: &[Refused]) -> Exit {
+    let written = match junit(books, refused) {
+        Ok(xml) => replace(path, &xml).map_err(|error| unwritten(path, &error)),
+        Err(why) => Err(Failure::said(&format!("the results can't be written as XML: {why}"))),
+    };
+    written.map_or_else(Exit::from, |()| Exit::Done)
+}
+
+fn total(books: &[BookCases]) -> String {
+    let passed = books.iter().map(|book| book.counts().0).sum();
+    let failed: usize = books.iter().map(|book| book.counts().1).sum();
+    format!("{} passed, {failed} failed\n", counted(passed, "case", "cases"))
 }

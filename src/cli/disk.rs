@@ -111,20 +111,8 @@ pub(super) fn because(error: &std::io::Error) -> String {
 /// # Errors
 /// The exit status, everything already said.
 pub(super) fn open_book(args: &BookArgs) -> Result<(Loaded, Book), Failure> {
-    open_part(args, Extent::WithoutCases)
-}
-
-/// The same, with its cases.
-///
-/// # Errors
-/// As [`open_book`].
-pub(super) fn open_whole(args: &BookArgs) -> Result<(Loaded, Book), Failure> {
-    open_part(args, Extent::Whole)
-}
-
-fn open_part(args: &BookArgs, extent: Extent) -> Result<(Loaded, Book), Failure> {
     let disk = Disk::of(&args.book, &args.reading);
-    let loaded = load_part(&disk, &args.book, extent).map_err(|why| Failure::file(&args.book, &why))?;
+    let loaded = load_part(&disk, &args.book, Extent::WithoutCases).map_err(|why| Failure::file(&args.book, &why))?;
     let book = resolve_book(&loaded, args.profile.as_deref())?;
     Ok((loaded, book))
 }

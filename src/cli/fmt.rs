@@ -1,6 +1,5 @@
 //! `ruleout fmt`: one layout for rulebooks.
 
-use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
@@ -11,6 +10,7 @@ use crate::source::Sources;
 use crate::syntax::format::format;
 
 use super::out::Failure;
+use super::write::replace;
 use super::{Exit, disk, files, out, script};
 
 /// Arguments of `fmt`.
@@ -96,16 +96,4 @@ fn differs(name: &str, text: &str, wanted: &str) -> Exit {
     let shown = diff.unified_diff().context_radius(2).header(name, "as fmt lays it out").to_string();
     out::text(&clean(&shown));
     Exit::Found
-}
-
-/// Writes beside the file and takes its place, so that a full disk loses nothing.
-fn replace(path: &Path, text: &str) -> std::io::Result<()> {
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut file = tempfile::NamedTempFile::new_in(folder)?;
-    file.write_all(text.as_bytes())?;
-    file.as_file().sync_all()?;
-    let permissions = std::fs::metadata(path)?.permissions();
-    file.as_file().set_permissions(permissions)?;
-    file.persist(path).map_err(|error| error.error)?;
-    Ok(())
 }

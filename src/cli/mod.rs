@@ -16,6 +16,7 @@ mod out;
 mod report;
 mod script;
 mod shell;
+mod write;
 
 use std::path::PathBuf;
 use std::process::ExitCode;

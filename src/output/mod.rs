@@ -3,6 +3,8 @@
 
 pub mod advice_json;
 pub mod advice_text;
+pub mod cases_json;
+pub mod cases_text;
 pub mod cautions;
 pub mod circuit_json;
 pub mod circuit_svg;
@@ -15,6 +17,7 @@ pub mod factors_text;
 pub mod github;
 pub mod judgement_json;
 pub mod judgement_text;
+pub mod junit;
 pub mod lines;
 pub mod lint_json;
 pub mod order_json;

@@ -9,6 +9,7 @@ use std::sync::Arc;
 use crate::book::circuits::{ElementKind, Emf, Probe};
 use crate::book::{Book, Circuit, CircuitId, FaultId, IndicationId, Setup};
 use crate::circuit::network::Range;
+use crate::circuit::supply::DRIFT;
 use crate::circuit::table::usual_setups;
 use crate::circuit::{Foretold, Known, Stand, Supply, foretell, is_given};
 use crate::job::{Entry, EntryId, EntryValue};
@@ -69,6 +70,27 @@ pub fn says(facts: &Facts<'_>) -> Vec<CircuitSays> {
         let before = before(facts, circuit);
         for entry in entries {
             Asking { facts, id, circuit, sets: &sets, before: &before }.of(entry, &mut all);
+        }
+    }
+    all
+}
+
+/// What the circuits foretell of a reading under each set of faults that they know, were it taken so: for advice. Each with the circuit's
+/// own word for how sure that is.
+pub(crate) fn told_of(facts: &Facts<'_>, taken: &Entry) -> Vec<(FaultSet, Arc<Foretold>)> {
+    let mut all = Vec::new();
+    for id in facts.book.circuit_ids() {
+        let circuit = facts.book.circuit(id);
+        let Some((_, probe)) = circuit.probes_of(taken.indication).next() else { continue };
+        if circuit.unknown_change(facts.book, taken.indication, &taken.setup).is_some() {
+            continue;
+        }
+        let sets = hypotheses(circuit, facts.book.at_once);
+        let before = before(facts, circuit);
+        let asking = Asking { facts, id, circuit, sets: &sets, before: &before };
+        let (supplies, _) = asking.supplies(taken);
+        for set in sets.iter().filter(|set| !set.is_empty()) {
+            all.extend(asking.foretold(taken, probe, set, &supplies).map(|told| (set.clone(), told)));
         }
     }
     all
@@ -205,14 +227,14 @@ fn ends(read: &Interval) -> (f64, f64) {
     (low, high)
 }
 
-/// A voltage that was read, within what is possible; none where it has no upper end.
+/// A voltage that was read, with what it may drift until the next reading; none where it has no upper end.
 fn volts(book: &Book, reading: IndicationId, value: &EntryValue) -> Option<Range> {
     let EntryValue::Interval(read) = value else { return None };
     let possible = book.indication(reading).reading().and_then(|reading| reading.range.as_ref());
     let most = possible.and_then(|(_, high)| high.value()).map(Exact::to_f64);
     let (low, high) = ends(read);
-    let high = if matches!(read.high, Bound::Unbounded) { most? } else { high };
-    let low = low.max(0.0);
+    let high = if matches!(read.high, Bound::Unbounded) { most? } else { high * (1.0 + DRIFT) };
+    let low = low.max(0.0) * (1.0 - DRIFT);
     (low <= high).then_some(Range { low, high })
 }
 

@@ -1,6 +1,8 @@
 //! How many minutes the advice saves: hunts on vehicles drawn from a model apart from the advisor's, beside the book's own
 //! order, the likeliest fault first, probability over cost, and any test at random. Run: `cargo bench --bench advice`.
 
+#![expect(clippy::print_stdout, reason = "a benchmark prints its figures")]
+
 use std::path::Path;
 
 use ruleout::book::{Book, ComplaintId, FaultId, load};

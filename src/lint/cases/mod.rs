@@ -1,15 +1,53 @@
-//! Running the cases of a book: each starts empty, enters its lines, and is held to what it expects.
+//! Running the cases of a book: each starts empty, enters its lines, and is held to what it expects. What the cases
+//! of a book reach is [`coverage`]; what they don't is drafted by [`draft`]. Knows nothing of files or of how results
+//! are shown.
+
+pub mod coverage;
+pub mod draft;
+mod expected;
 
 use std::sync::Arc;
 
 use rayon::prelude::*;
 
-use crate::book::{Book, Case, Loaded, Symbol, unknown_name};
+use self::coverage::Coverage;
+use self::draft::Drafts;
+use self::expected::held;
+use crate::book::{Book, Case, FaultId, Loaded};
 use crate::job::{Job, Notice};
 use crate::problem::{Problem, Severity};
-use crate::reasoning::{Judgement, Outcome, Verdict, judge};
+use crate::reasoning::{Judgement, judge};
 use crate::source::Span;
-use crate::syntax::tree::{Expected, ExpectedVerdict, Statement, fold};
+use crate::syntax::tree::{ExpectedVerdict, Statement, fold};
+
+/// A point of a case at which its job was judged: an `expect`.
+#[derive(Clone, Debug)]
+pub struct Moment {
+    /// The job so far.
+    pub job: Job,
+    /// Its judgement.
+    pub judgement: Judgement,
+}
+
+/// What an expectation that did not come true was about.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Missed {
+    /// A fault, expected to be judged so.
+    Fault(FaultId, ExpectedVerdict),
+    /// A conflict.
+    Conflict,
+    /// That `no fault present` stands.
+    NoFaultPresent,
+}
+
+/// An expectation that did not come true.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Miss {
+    /// What it was about.
+    pub what: Missed,
+    /// At which of [`CaseResult::moments`].
+    pub moment: usize,
+}
 
 /// What a case came to.
 #[derive(Clone, Debug)]
@@ -22,12 +60,14 @@ pub struct CaseResult {
     pub span: Span,
     /// What was not as expected, and lines that could not be taken; empty: it passed.
     pub failures: Vec<Problem>,
+    /// Those of the failures that are expectations about the judgement.
+    pub misses: Vec<Miss>,
     /// The job at its end.
     pub job: Job,
     /// The judgement at its end.
     pub judgement: Judgement,
-    /// The judgements at each `expect`.
-    pub judged: Vec<Judgement>,
+    /// The job and its judgement at each `expect`.
+    pub moments: Vec<Moment>,
     /// What was told on the way.
     pub notices: Vec<(Span, Notice)>,
 }
@@ -37,11 +77,63 @@ impl CaseResult {
     pub fn passed(&self) -> bool {
         self.failures.iter().all(|problem| problem.severity != Severity::Error)
     }
+
+    /// The job and its judgement at each `expect` and at the end.
+    pub fn judged(&self) -> impl Iterator<Item = (&Job, &Judgement)> {
+        let moments = self.moments.iter().map(|moment| (&moment.job, &moment.judgement));
+        moments.chain([(&self.job, &self.judgement)])
+    }
+}
+
+/// All that was found of the cases of one book.
+#[derive(Clone, Debug)]
+pub struct BookCases {
+    /// The book, as it is without a case's own profile.
+    pub book: Arc<Book>,
+    /// Its cases, in book order.
+    pub results: Vec<CaseResult>,
+    /// What they reach.
+    pub coverage: Coverage,
+    /// What was drafted for rules that they don't reach; none where nobody asked.
+    pub drafts: Option<Drafts>,
+}
+
+impl BookCases {
+    /// Runs the cases of a book and sees what they reach.
+    pub fn of(loaded: &Loaded, book: Book) -> Self {
+        let book = Arc::new(book);
+        let results = run_all(loaded, book.clone());
+        let own = loaded.trees.last().map(|tree| tree.source).unwrap_or_default();
+        let coverage = coverage::coverage(&book, own, &results);
+        Self { book, results, coverage, drafts: None }
+    }
+
+    /// Drafts cases for the rules that no case makes apply.
+    #[must_use]
+    pub fn with_drafts(self) -> Self {
+        let drafts = Some(draft::drafts(&self.book, &self.coverage));
+        Self { drafts, ..self }
+    }
+
+    /// How many cases passed, and how many failed.
+    pub fn counts(&self) -> (usize, usize) {
+        let passed = self.results.iter().filter(|result| result.passed()).count();
+        (passed, self.results.len() - passed)
+    }
+}
+
+/// A book whose cases could not be run.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Refused {
+    /// Its file, as given.
+    pub file: String,
+    /// Why: lower case, no full stop.
+    pub why: String,
 }
 
 /// Runs every case of a book, each under the profile that it names if it names one. In book order.
-pub fn run_all(loaded: &Loaded, book: Book) -> Vec<CaseResult> {
-    let book = Arc::new(book);
+pub fn run_all(loaded: &Loaded, book: impl Into<Arc<Book>>) -> Vec<CaseResult> {
+    let book: Arc<Book> = book.into();
     let mut variants: Vec<(String, Arc<Book>)> = Vec::new();
     let chosen: Vec<Arc<Book>> = book
         .cases
@@ -72,17 +164,17 @@ fn profile_of(case: &Case) -> Option<&str> {
 /// Runs one case.
 pub fn run(book: &Arc<Book>, case: &Case) -> CaseResult {
     let mut job = Job::new(book);
-    let (mut failures, mut judged, mut notices) = (Vec::new(), Vec::new(), Vec::new());
-    let mut expects = false;
+    let (mut failures, mut misses) = (Vec::new(), Vec::new());
+    let (mut moments, mut notices) = (Vec::new(), Vec::new());
     for (statement, span) in &case.lines {
         let text = book.sources.slice(*span);
         if let Statement::Expect(expected, _) = statement {
-            expects = true;
             let judgement = judge(book, &job);
-            for one in expected {
-                failures.extend(held(book, &judgement, one));
+            for (problem, what) in expected.iter().filter_map(|one| held(book, &judgement, one)) {
+                failures.push(problem);
+                misses.extend(what.map(|what| Miss { what, moment: moments.len() }));
             }
-            judged.push(judgement);
+            moments.push(Moment { job: job.clone(), judgement });
             continue;
         }
         match job.enter(book, statement.clone(), text) {
@@ -90,96 +182,13 @@ pub fn run(book: &Arc<Book>, case: &Case) -> CaseResult {
             Err(problems) => failures.extend(problems),
         }
     }
-    if !expects {
+    if moments.is_empty() {
         failures.push(
             Problem::error("case/no-expect", case.span, format!("case `{}` expects nothing", case.label))
                 .help("end it with a line such as `expect open feed wire proved`"),
         );
     }
     let judgement = judge(book, &job);
-    CaseResult {
-        book: book.clone(),
-        label: case.label.clone(),
-        span: case.span,
-        failures,
-        job,
-        judgement,
-        judged,
-        notices,
-    }
-}
-
-/// The difference between what is expected and what was found, if there is one.
-fn held(book: &Book, judgement: &Judgement, expected: &Expected) -> Option<Problem> {
-    match expected {
-        Expected::Fault(name, wanted) => {
-            let Some(Symbol::Fault(id)) = book.symbol(&name.text) else {
-                return Some(unknown_name(name, "a fault", book.faults.iter().map(|f| f.name.as_str())));
-            };
-            let found = judgement.of(id)?.verdict;
-            (!fits(*wanted, found)).then(|| {
-                let message =
-                    format!("expected `{}` {}, found it {}", name.text, wanted_words(*wanted), found_words(found));
-                Problem::error("case/failed", name.span, message)
-            })
-        }
-        Expected::Conflict(span) => {
-            let quarrels = !judgement.conflicts.is_empty();
-            (!quarrels).then(|| {
-                Problem::error(
-                    "case/failed",
-                    *span,
-                    format!("expected a conflict, found {}", outcome_words(judgement.outcome)),
-                )
-            })
-        }
-        Expected::NoFaultPresent(span) => (!judgement.no_fault_stands()).then(|| {
-            Problem::error(
-                "case/failed",
-                *span,
-                format!("expected that `no fault present` stands, found {}", outcome_words(judgement.outcome)),
-            )
-        }),
-    }
-}
-
-fn fits(wanted: ExpectedVerdict, found: Verdict) -> bool {
-    match wanted {
-        ExpectedVerdict::Proved => found == Verdict::Proved,
-        ExpectedVerdict::RuledOut => found == Verdict::RuledOut,
-        ExpectedVerdict::Open => matches!(found, Verdict::Open | Verdict::OnlyOneLeft),
-        ExpectedVerdict::OnlyOneLeft => found == Verdict::OnlyOneLeft,
-        ExpectedVerdict::Conflict => found == Verdict::Conflict,
-    }
-}
-
-fn wanted_words(wanted: ExpectedVerdict) -> &'static str {
-    match wanted {
-        ExpectedVerdict::Proved => "proved",
-        ExpectedVerdict::RuledOut => "ruled out",
-        ExpectedVerdict::Open => "open",
-        ExpectedVerdict::OnlyOneLeft => "the only one left",
-        ExpectedVerdict::Conflict => "in conflict",
-    }
-}
-
-fn found_words(found: Verdict) -> &'static str {
-    match found {
-        Verdict::Proved => "proved",
-        Verdict::RuledOut => "ruled out",
-        Verdict::Open => "open",
-        Verdict::OnlyOneLeft => "open, the only one left",
-        Verdict::Conflict => "in conflict",
-    }
-}
-
-fn outcome_words(outcome: Outcome) -> &'static str {
-    match outcome {
-        Outcome::Proved => "a fault proved",
-        Outcome::Open => "faults open",
-        Outcome::OnlyOneLeft => "one fault left",
-        Outcome::NotCoveredOrWrongEntry => "no fault left: an entry is wrong, or the book does not cover it",
-        Outcome::Conflict => "a conflict",
-        Outcome::NoFaultSeen => "no fault seen",
-    }
+    let (label, span) = (case.label.clone(), case.span);
+    CaseResult { book: book.clone(), label, span, failures, misses, job, judgement, moments, notices }
 }
