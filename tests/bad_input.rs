@@ -188,3 +188,30 @@ fn a_used_file_that_is_a_link_out_of_the_folder_is_refused() {
     std::os::unix::fs::symlink(outside.path().join("secret.rulebook"), folder.path().join("link.rulebook")).unwrap();
     run(folder.path(), &["judge", "b.rulebook"], b"").says(2, &["outside the folder"]);
 }
+
+#[test]
+fn a_record_of_another_book_is_left_alone_and_a_record_is_no_book() {
+    let folder = with_book(BOOK.as_bytes());
+    std::fs::write(folder.path().join("other.rulebook"), BOOK).unwrap();
+    run(folder.path(), &["ask", "b.rulebook", "--job", "j.job"], b"lamp lit is no\n").says(0, &["Proved"]);
+    let before = std::fs::read(folder.path().join("j.job")).unwrap();
+    run(folder.path(), &["ask", "other.rulebook", "--job", "j.job"], b"lamp lit is yes\n")
+        .says(2, &["b.rulebook", "nothing was written"]);
+    assert_eq!(before, std::fs::read(folder.path().join("j.job")).unwrap());
+    run(folder.path(), &["judge", "j.job"], b"").says(2, &["is a job record", "rulebook comes first"]);
+}
+
+#[test]
+fn a_right_word_is_not_offered_in_place_of_itself() {
+    let folder = with_book(BOOK.as_bytes());
+    let ran = run(folder.path(), &["ask", "b.rulebook"], b"repaired\nnext please\n");
+    assert!(!ran.err.contains("did you mean `repaired`") && !ran.err.contains("did you mean `next`"), "{}", ran.err);
+}
+
+#[test]
+fn nothing_is_advised_once_the_job_is_done() {
+    let folder =
+        with_book(BOOK.replace("  shows lamp lit is no\n", "  shows lamp lit is no\n  verify lamp lit\n").as_bytes());
+    let sentences = b"lamp lit is no\nrepaired open wire\nlamp lit is yes\nnext\n";
+    run(folder.path(), &["ask", "b.rulebook"], sentences).says(0, &["there is nothing left to measure"]);
+}

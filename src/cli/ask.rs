@@ -83,6 +83,15 @@ fn open(args: &AskArgs, loaded: &Loaded, book: Book) -> Result<(Session, Exit), 
         };
         Failure::said(&format!("`{}` can't be used as a job record: {why}", path.display()))
     })?;
+    let own = args.book.book.file_name();
+    let recorded = std::path::Path::new(&record.header.book).file_name();
+    if !record.lines.is_empty() && recorded != own {
+        return Err(Failure::said(&format!(
+            "`{}` records a job on `{}`, not on this book; nothing was written to it",
+            path.display(),
+            record.header.book
+        )));
+    }
     let name = path.display().to_string();
     let mut played = jobfile::play_record(&book, &name, &text, &record);
     let mut book = book;

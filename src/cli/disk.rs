@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use crate::book::load::plain;
 use crate::book::{Book, Library, Loaded, load_part};
+use crate::job::record;
 use crate::problem::{Problem, Severity};
 use crate::syntax::Extent;
 
@@ -113,6 +114,13 @@ pub(super) fn because(error: &std::io::Error) -> String {
 pub(super) fn open_book(args: &BookArgs) -> Result<(Loaded, Book), Failure> {
     let disk = Disk::of(&args.book, &args.reading);
     let loaded = load_part(&disk, &args.book, Extent::WithoutCases).map_err(|why| Failure::file(&args.book, &why))?;
+    let own = loaded.trees.last().and_then(|tree| loaded.sources.get(tree.source));
+    if own.is_some_and(|source| record::is_record(&source.text)) {
+        let path = args.book.display();
+        return Err(Failure::said(&format!(
+            "`{path}` is a job record, not a rulebook; the rulebook comes first, the record after it"
+        )));
+    }
     let book = resolve_book(&loaded, args.profile.as_deref())?;
     Ok((loaded, book))
 }

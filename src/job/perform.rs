@@ -336,6 +336,11 @@ fn set_words(book: &Book, setting: SettingId, allowed: u64) -> String {
     }
 }
 
+/// After a comma a bare name means `with`; what is without says so each time.
+fn joint(word: &str) -> String {
+    if word == "without" { ", without ".into() } else { ", ".into() }
+}
+
 /// The setup in words, normal settings left out: `with ignition on, relay swapped, without lights on`.
 pub fn setup_words(book: &Book, setup: &Setup) -> String {
     let (mut with, mut without) = (Vec::new(), Vec::new());
@@ -350,7 +355,8 @@ pub fn setup_words(book: &Book, setup: &Setup) -> String {
             with.push(setting.said(value))
         }
     }
-    let list = |word: &str, names: &[String]| (!names.is_empty()).then(|| format!("{word} {}", names.join(", ")));
+    let list =
+        |word: &str, names: &[String]| (!names.is_empty()).then(|| format!("{word} {}", names.join(&joint(word))));
     let said: Vec<String> = [list("with", &with), list("without", &without)].into_iter().flatten().collect();
     if said.is_empty() { "with everything normal".into() } else { said.join(", ") }
 }

@@ -28,17 +28,6 @@ impl Claim {
     }
 }
 
-/// What a circuit says of the answers of one test, if just these faults are there.
-#[derive(Clone, PartialEq, Debug)]
-pub struct Barred {
-    /// The faults.
-    pub faults: Vec<FaultId>,
-    /// By answer: whether the circuit could not show it.
-    pub answers: Vec<bool>,
-    /// Whether that rules it out; else it speaks against it.
-    pub exact: bool,
-}
-
 /// What the book says of the answers of one test.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Table {
@@ -46,8 +35,6 @@ pub struct Table {
     pub claims: Vec<Claim>,
     /// By answer: the rules that it would make apply.
     pub applied: Vec<Vec<RuleId>>,
-    /// What circuits leave no room for.
-    pub barred: Vec<Barred>,
 }
 
 /// Whether rules that only change odds count.
@@ -75,8 +62,7 @@ impl Table {
     pub fn mentioned(&self, book: &Book) -> Vec<bool> {
         let mut marks = vec![false; book.faults.len()];
         let concluded = self.applied.iter().flatten().flat_map(|rule| &book.rule(*rule).conclusions).flat_map(names);
-        let barred = self.barred.iter().flat_map(|barred| &barred.faults);
-        for fault in self.claims.iter().map(|claim| &claim.fault).chain(concluded).chain(barred) {
+        for fault in self.claims.iter().map(|claim| &claim.fault).chain(concluded) {
             if let Some(mark) = marks.get_mut(fault.place()) {
                 *mark = true;
             }

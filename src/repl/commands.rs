@@ -135,8 +135,10 @@ pub(super) fn or_command(line: &str, problem: Problem) -> Problem {
     let told = problem.code == "syntax/misspelt-word"
         || problem.code == "syntax/decimal-comma"
         || problem.code == "syntax/open-quote";
+    // A word that is right needs no other: what follows it is wrong.
+    let right = |near: &str| near == format!("did you mean `{alone}`?") || near == format!("did you mean `{two}`?");
     match near {
-        Some(near) if !told => Problem::error(
+        Some(near) if !told && !right(&near) => Problem::error(
             "repl/unknown-command",
             Span::new(Default::default(), 0, alone.len()),
             format!("`{alone}` begins no sentence"),

@@ -293,6 +293,11 @@ impl Session {
 
     /// The next tests.
     pub(super) fn advise(&mut self, count: usize) -> Page {
+        if !self.job.repairs.is_empty() && self.wording().open_ends(&self.judgement).is_empty() {
+            let mut page = Page::new();
+            page.line(0, "The job is done: there is nothing left to measure. `report` shows it, `quit` leaves.");
+            return page;
+        }
         let advice = crate::advice::advise(&self.book, &self.job, &self.judgement, count);
         let mut shown = std::mem::take(&mut self.shown);
         let page = self.wording().advice(&advice, &mut shown);
