@@ -63,7 +63,6 @@ fn a_missing_file_a_folder_and_wrong_usage() {
 
 #[test]
 fn wrong_encodings() {
-    with_book(b"rulebook \"x\"\nfault a\xFF\n").path().to_owned();
     let folder = with_book(b"rulebook \"x\"\nfault a\xFF\n");
     run(folder.path(), &["judge", "b.rulebook"], b"").says(2, &["line 2", "UTF-8"]);
     let folder = with_book(b"\xFF\xFEr\0u\0");

@@ -22,7 +22,7 @@ impl Library for OneText {
 }
 
 /// A book from its text; a head of `language 1` is put before it.
-pub fn book(text: &str) -> Book {
+pub(crate) fn book(text: &str) -> Book {
     let whole = format!("rulebook \"test\"\n  language 1\n{text}");
     let loaded = load(&OneText(whole), Path::new("test.rulebook")).unwrap();
     let (book, problems) = loaded.resolve(None);
@@ -32,14 +32,14 @@ pub fn book(text: &str) -> Book {
 }
 
 /// A job from sentences, one a line.
-pub fn job(book: &Book, lines: &str) -> Job {
+pub(crate) fn job(book: &Book, lines: &str) -> Job {
     let mut job = Job::new(book);
     enter(book, &mut job, lines);
     job
 }
 
 /// Enters sentences, one a line.
-pub fn enter(book: &Book, job: &mut Job, lines: &str) {
+pub(crate) fn enter(book: &Book, job: &mut Job, lines: &str) {
     let mut sources = Sources::new();
     let source = sources.add("job", lines);
     for line in lines.lines().map(str::trim).filter(|line| !line.is_empty()) {
@@ -49,19 +49,19 @@ pub fn enter(book: &Book, job: &mut Job, lines: &str) {
 }
 
 /// A job judged.
-pub fn judged(book: &Book, lines: &str) -> (Job, Judgement) {
+pub(crate) fn judged(book: &Book, lines: &str) -> (Job, Judgement) {
     let job = job(book, lines);
     let judgement = judge(book, &job);
     (job, judgement)
 }
 
 /// The fault of a name.
-pub fn fault(book: &Book, name: &str) -> FaultId {
+pub(crate) fn fault(book: &Book, name: &str) -> FaultId {
     book.find_fault(name).unwrap_or_else(|| panic!("no fault {name}"))
 }
 
 /// The weight of the hypothesis with exactly these faults; none of them for what the book doesn't cover.
-pub fn weight(book: &Book, judgement: &Judgement, names: &[&str]) -> f64 {
+pub(crate) fn weight(book: &Book, judgement: &Judgement, names: &[&str]) -> f64 {
     let mut set: Vec<FaultId> = names.iter().map(|name| fault(book, name)).collect();
     set.sort_unstable();
     judgement.hypotheses.iter().find(|h| h.faults == set).map_or(0.0, |h| h.weight)
@@ -69,6 +69,6 @@ pub fn weight(book: &Book, judgement: &Judgement, names: &[&str]) -> f64 {
 
 /// Asserts that two numbers agree to nine digits.
 #[track_caller]
-pub fn close(found: f64, expected: f64) {
+pub(crate) fn close(found: f64, expected: f64) {
     assert!((found - expected).abs() <= 1e-9 * expected.abs().max(1.0), "found {found}, expected {expected}");
 }

@@ -8,7 +8,7 @@ use ruleout::reasoning::{Judgement, Outcome, Verdict, judge};
 use super::world::{Dice, World};
 
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Way {
+pub(crate) enum Way {
     Advice,
     BookOrder,
     Likeliest,
@@ -16,20 +16,20 @@ pub enum Way {
     Random,
 }
 
-pub const WAYS: [Way; 5] = [Way::Advice, Way::BookOrder, Way::Likeliest, Way::ProbabilityOverCost, Way::Random];
+pub(crate) const WAYS: [Way; 5] = [Way::Advice, Way::BookOrder, Way::Likeliest, Way::ProbabilityOverCost, Way::Random];
 
 /// How a hunt ended.
-pub struct Hunt {
-    pub minutes: f64,
-    pub tests: usize,
+pub(crate) struct Hunt {
+    pub(crate) minutes: f64,
+    pub(crate) tests: usize,
     /// The true fault is the only one left, or proved.
-    pub found: bool,
+    pub(crate) found: bool,
     /// Another one is.
-    pub wrong: bool,
+    pub(crate) wrong: bool,
 }
 
 /// Hunts a fault one way, until one is left or no test tells any more.
-pub fn hunt(world: &World<'_>, way: Way, seed: u64, complaint: Option<ruleout::book::ComplaintId>) -> Hunt {
+pub(crate) fn hunt(world: &World<'_>, way: Way, seed: u64, complaint: Option<ruleout::book::ComplaintId>) -> Hunt {
     let book = world.book;
     let mut job = Job::new(book);
     if let Some(complaint) = complaint {
@@ -107,7 +107,7 @@ fn bears_on(book: &Book, indication: IndicationId, fault: FaultId) -> bool {
 }
 
 /// The steps of a hunt, for looking into one.
-pub fn trace(world: &World<'_>, way: Way, seed: u64, complaint: Option<ruleout::book::ComplaintId>) {
+pub(crate) fn trace(world: &World<'_>, way: Way, seed: u64, complaint: Option<ruleout::book::ComplaintId>) {
     let book = world.book;
     let mut job = Job::new(book);
     if let Some(complaint) = complaint {

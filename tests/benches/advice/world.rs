@@ -11,14 +11,14 @@ use ruleout::units::{Exact, Interval};
 
 /// Random numbers that depend on nothing but the seed (SplitMix64, Steele, Lea & Flood 2014).
 #[derive(Clone)]
-pub struct Dice(u64);
+pub(crate) struct Dice(u64);
 
 impl Dice {
-    pub fn new(seed: u64) -> Self {
+    pub(crate) fn new(seed: u64) -> Self {
         Self(seed)
     }
 
-    pub fn bits(&mut self) -> u64 {
+    pub(crate) fn bits(&mut self) -> u64 {
         self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
         let mut z = self.0;
         z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
@@ -27,12 +27,12 @@ impl Dice {
     }
 
     /// From 0 up to 1.
-    pub fn unit(&mut self) -> f64 {
+    pub(crate) fn unit(&mut self) -> f64 {
         (self.bits() >> 11) as f64 / (1u64 << 53) as f64
     }
 
     /// A place in a list of weights.
-    pub fn pick(&mut self, weights: &[f64]) -> usize {
+    pub(crate) fn pick(&mut self, weights: &[f64]) -> usize {
         let total: f64 = weights.iter().sum();
         let mut left = self.unit() * total;
         for (place, weight) in weights.iter().enumerate() {
@@ -46,12 +46,12 @@ impl Dice {
 }
 
 /// A vehicle with one fault.
-pub struct World<'a> {
-    pub book: &'a Book,
-    pub truth: FaultId,
+pub(crate) struct World<'a> {
+    pub(crate) book: &'a Book,
+    pub(crate) truth: FaultId,
     seed: u64,
     /// What a recorded case found, if it is one.
-    pub recorded: Vec<Entry>,
+    pub(crate) recorded: Vec<Entry>,
 }
 
 /// How often a thing that the fault says nothing about is as on a sound vehicle.
@@ -59,7 +59,7 @@ const SOUND: f64 = 0.8;
 
 impl<'a> World<'a> {
     /// A vehicle whose fault is drawn from perturbed shares.
-    pub fn drawn(book: &'a Book, seed: u64) -> Self {
+    pub(crate) fn drawn(book: &'a Book, seed: u64) -> Self {
         let mut dice = Dice::new(seed);
         let shares: Vec<f64> =
             book.faults.iter().map(|f| f.share.to_f64() * [0.5, 1.0, 2.0][dice.pick(&[1.0; 3])]).collect();
@@ -67,12 +67,12 @@ impl<'a> World<'a> {
     }
 
     /// A vehicle that was recorded.
-    pub fn recorded(book: &'a Book, truth: FaultId, seed: u64, recorded: Vec<Entry>) -> Self {
+    pub(crate) fn recorded(book: &'a Book, truth: FaultId, seed: u64, recorded: Vec<Entry>) -> Self {
         Self { book, truth, seed, recorded }
     }
 
     /// What a test finds, given what was found before.
-    pub fn answer(&self, job: &Job, indication: IndicationId, setup: &Setup) -> Entry {
+    pub(crate) fn answer(&self, job: &Job, indication: IndicationId, setup: &Setup) -> Entry {
         if let Some(entry) = self.recorded.iter().find(|e| e.indication == indication && e.setup == *setup) {
             return Entry { epoch: 0, line: 0, ..entry.clone() };
         }
@@ -163,7 +163,7 @@ impl<'a> World<'a> {
 }
 
 /// An entry of the simulation.
-pub fn entry(indication: IndicationId, setup: &Setup, value: EntryValue) -> Entry {
+pub(crate) fn entry(indication: IndicationId, setup: &Setup, value: EntryValue) -> Entry {
     Entry { indication, value, said: String::new(), setup: setup.clone(), epoch: 0, line: 0 }
 }
 
