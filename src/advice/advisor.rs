@@ -127,19 +127,33 @@ impl<'a> Advisor<'a> {
         }
     }
 
-    /// Tests by expected information per minute.
-    pub(super) fn tell_apart(&self, advice: &mut Advice, count: usize) {
-        let before = advice.steps.len();
+    /// Tests by expected information per minute, up to `count` steps in all. The bits a second of the best.
+    pub(super) fn tell_apart(&self, advice: &mut Advice, count: usize) -> f64 {
         let mut shelf = Shelf::new(&self.asking, &self.pool);
+        let mut best: f64 = 0.0;
         for worth in ranking(&self.asking, &self.pool, &self.facts, &mut shelf) {
-            if advice.steps.len() >= before + count {
+            if advice.steps.len() >= count {
                 break;
             }
+            if self.judgement.outcome == Comes::OnlyOneLeft && !self.settles(&worth, &mut shelf) {
+                continue;
+            }
+            best = best.max(worth.rate());
             self.take(advice, worth.test.clone(), Purpose::TellApart, Some(&worth));
         }
         if advice.steps.is_empty() && advice.hand_over.is_empty() && advice.note.is_none() {
             advice.note = Some(Note::NothingSeparates);
         }
+        best
+    }
+
+    /// Whether an answer would prove the only fault left, or rule it out.
+    fn settles(&self, worth: &Worth, shelf: &mut Shelf<'_>) -> bool {
+        let (outlook, rows) = shelf.get(&worth.test);
+        let proves = outlook.table.applied.iter().any(|applied| !self.asking.proves(applied).is_empty());
+        let named = self.pool.sets.iter().enumerate().filter(|(_, set)| !set.is_empty());
+        let rules_out = named.into_iter().any(|(n, _)| rows.row(n).iter().any(|chance| *chance <= 0.0));
+        proves || rules_out || worth.together.is_some()
     }
 
     /// Adds a test, or hands it over where a caution stops it.

@@ -230,7 +230,7 @@ fn joint(
         .iter()
         .filter_map(|which| if let ConditionRef::Shows(f, n) = which { Some((*f, *n)) } else { None })
         .collect();
-    let mut table = Table { claims: asking.claims(&shows), applied: Vec::with_capacity(count) };
+    let mut table = Table { claims: asking.claims(&shows), applied: Vec::with_capacity(count), barred: Vec::new() };
     for n in 0..count {
         let picked = picks(answers, n);
         picked.iter().for_each(|entry| facts.suppose(*entry));

@@ -51,7 +51,8 @@ pub(crate) fn candidates(book: &Book, job: &Job, facts: &Facts<'_>) -> Vec<Candi
     for id in book.indication_ids().filter(|id| !job.unreachable.contains(id)) {
         let computed = book.indication(id).reading().is_some_and(|r| r.computed.is_some());
         let Some(uses) = book.uses_of(id).filter(|_| !computed) else { continue };
-        for asked in &uses.asked {
+        let probed = probed(book, id);
+        for asked in uses.asked.iter().chain(&probed) {
             if is_entered(facts, id, asked) {
                 continue;
             }
@@ -62,6 +63,13 @@ pub(crate) fn candidates(book: &Book, job: &Job, facts: &Facts<'_>) -> Vec<Candi
         }
     }
     all
+}
+
+/// How a circuit asks for a reading that it foretells: as the reading needs.
+fn probed(book: &Book, id: IndicationId) -> Option<Asked> {
+    let indication = book.indication(id);
+    let known = book.circuit_ids().any(|circuit| book.circuit(circuit).probes_of(id).next().is_some());
+    known.then(|| Asked { demand: indication.demand.clone(), words: indication.needs.clone(), loose: Vec::new() })
 }
 
 /// Whether an entry that counts answers an atom that asks so.

@@ -16,39 +16,70 @@ pub(super) fn answers(
     outlook: &Outlook,
     rows: &Rows,
 ) -> Vec<AnswerOutcome> {
-    let open: Vec<FaultId> = judgement
-        .verdicts
-        .iter()
-        .filter(|v| matches!(v.verdict, Verdict::Open | Verdict::OnlyOneLeft))
-        .map(|v| v.fault)
-        .collect();
-    let mut answers: Vec<(usize, AnswerOutcome)> = Vec::new();
+    let open = judgement.verdicts.iter().filter(|v| matches!(v.verdict, Verdict::Open | Verdict::OnlyOneLeft));
+    let meaning = Meaning { asking, pool, outlook, rows, open: open.map(|v| v.fault).collect() };
+    let mut joined: Vec<Vec<usize>> = Vec::new();
     for (place, cell) in outlook.cells.iter().enumerate() {
-        let alike = |(other, _): &(usize, AnswerOutcome)| outlook.table.same_answer(*other, place);
+        let alike = |places: &Vec<usize>| places.first().is_some_and(|first| outlook.table.same_answer(*first, place));
         let neighbour = matches!(cell, Cell::Range { .. });
         let found = if neighbour {
-            answers.last_mut().filter(|last| alike(last))
+            joined.last_mut().filter(|last| alike(last))
         } else {
-            answers.iter_mut().find(|other| alike(other))
+            joined.iter_mut().find(|other| alike(other))
         };
-        let probability = mixed(pool, rows, place);
-        if let Some((_, joined)) = found {
-            joined.cells.push(cell.clone());
-            joined.probability += probability;
-            continue;
+        match found {
+            Some(places) => places.push(place),
+            None => joined.push(vec![place]),
         }
-        let stays = |fault: &FaultId| {
-            let mut sets = pool.sets.iter().enumerate();
-            sets.any(|(n, set)| set.contains(fault) && rows.row(n).get(place).is_some_and(|chance| *chance > 0.0))
-        };
-        let (leaves, rules_out): (Vec<FaultId>, Vec<FaultId>) = open.iter().copied().partition(stays);
-        let proves = asking.proves(outlook.table.applied.get(place).map_or(&[][..], Vec::as_slice));
-        answers.push((place, AnswerOutcome { cells: vec![cell.clone()], probability, rules_out, proves, leaves }));
     }
-    answers.into_iter().map(|(_, answer)| answer).collect()
+    joined.iter().map(|places| meaning.of(places)).collect()
 }
 
-/// How likely an answer is, over all hypotheses.
-fn mixed(pool: &Pool, rows: &Rows, place: usize) -> f64 {
-    pool.weights.iter().enumerate().map(|(n, weight)| weight * rows.row(n).get(place).copied().unwrap_or(0.0)).sum()
+struct Meaning<'a> {
+    asking: &'a Asking<'a>,
+    pool: &'a Pool,
+    outlook: &'a Outlook,
+    rows: &'a Rows,
+    open: Vec<FaultId>,
+}
+
+impl Meaning<'_> {
+    fn of(&self, places: &[usize]) -> AnswerOutcome {
+        let stays = |fault: &FaultId| {
+            let mut sets = self.pool.sets.iter().enumerate();
+            sets.any(|(n, set)| set.contains(fault) && self.chance(n, places) > 0.0)
+        };
+        let (leaves, rules_out): (Vec<FaultId>, Vec<FaultId>) = self.open.iter().copied().partition(stays);
+        let first = places.first().and_then(|first| self.outlook.table.applied.get(*first));
+        let probability: f64 = (0..self.pool.sets.len()).map(|n| self.joint(n, places)).sum();
+        AnswerOutcome {
+            cells: places.iter().filter_map(|place| self.outlook.cells.get(*place).cloned()).collect(),
+            probability,
+            rules_out,
+            proves: self.asking.proves(first.map_or(&[][..], Vec::as_slice)),
+            likeliest: self.likeliest(&leaves, places, probability),
+            leaves,
+        }
+    }
+
+    /// The chance of an answer under a hypothesis.
+    fn chance(&self, hypothesis: usize, places: &[usize]) -> f64 {
+        let row = self.rows.row(hypothesis);
+        places.iter().map(|place| row.get(*place).copied().unwrap_or(0.0)).sum()
+    }
+
+    /// The same, times the weight of the hypothesis.
+    fn joint(&self, hypothesis: usize, places: &[usize]) -> f64 {
+        self.pool.weights.get(hypothesis).map_or(0.0, |weight| weight * self.chance(hypothesis, places))
+    }
+
+    /// The likeliest fault once the answer is known, and how likely it is then; the first of several alike.
+    fn likeliest(&self, leaves: &[FaultId], places: &[usize], probability: f64) -> Option<(FaultId, f64)> {
+        let weight = |fault: &FaultId| -> f64 {
+            let sets = self.pool.sets.iter().enumerate().filter(|(_, set)| set.contains(fault));
+            sets.map(|(n, _)| self.joint(n, places)).sum()
+        };
+        let best = leaves.iter().map(|fault| (*fault, weight(fault))).reduce(|a, b| if b.1 > a.1 { b } else { a });
+        best.filter(|_| probability > 0.0).map(|(fault, weight)| (fault, weight / probability))
+    }
 }

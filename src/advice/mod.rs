@@ -4,6 +4,8 @@
 mod advisor;
 mod bundles;
 mod candidates;
+mod foretold;
+pub mod how_sure;
 mod meaning;
 pub mod next;
 pub mod order;

@@ -36,6 +36,8 @@ pub struct AnswerOutcome {
     pub rules_out: Vec<FaultId>,
     /// Faults that it would prove.
     pub proves: Vec<FaultId>,
+    /// The likeliest fault then, and how likely: an estimate.
+    pub likeliest: Option<(FaultId, f64)>,
     /// Faults that would still be possible.
     pub leaves: Vec<FaultId>,
 }
@@ -100,23 +102,28 @@ pub struct Advice {
     pub steps: Vec<TestAdvice>,
     /// Repairs, the one that pays most for its minutes first.
     pub repairs: Vec<RepairAdvice>,
+    /// A repair that, with its verification, may cost less than the tests that are left.
+    pub instead: Option<RepairAdvice>,
     /// Work for licensed or qualified staff: hand over and take their result.
     pub hand_over: Vec<HandOver>,
     /// A word beside it.
     pub note: Option<Note>,
 }
 
-/// What to do next; at most `count` tests that tell faults apart, and as many repairs.
+/// What to do next: at most `count` tests, and as many repairs.
 pub fn advise(book: &Book, job: &Job, judgement: &Judgement, count: usize) -> Advice {
     let advisor = Advisor::of(book, job, judgement);
+    let count = count.max(1);
     let mut advice = Advice { note: advisor.note(), ..Advice::default() };
     advisor.retakes(&mut advice);
     advisor.baseline(&mut advice);
     advisor.verification(&mut advice);
+    let mut best = 0.0;
     if judgement.conflicts.is_empty() && matches!(judgement.outcome, Outcome::Open | Outcome::OnlyOneLeft) {
-        advisor.tell_apart(&mut advice, count);
+        best = advisor.tell_apart(&mut advice, count);
     }
-    super::repairs::add(book, judgement, &mut advice, count);
+    super::repairs::add(book, judgement, &mut advice, count, best);
+    advice.steps.truncate(count);
     if advice.steps.is_empty() && advice.repairs.is_empty() && advice.hand_over.is_empty() && advice.note.is_none() {
         advice.note = Some(Note::NothingLeft);
     }

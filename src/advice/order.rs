@@ -16,8 +16,10 @@ use super::planner::{Budget, Cost, Plan, Problem, Refused, Test, plan_from};
 use super::pool::Pool;
 use super::reach;
 
-/// The most tests that are planned with: those that tell most for their minutes.
-const MOST_TESTS: usize = 60;
+/// The most tests that are planned with, those that tell most for their minutes: where every fault decides every test,
+const MOST_DECIDED: usize = 200;
+/// and where faults leave answers open.
+const MOST_UNDECIDED: usize = 30;
 
 /// A test of the order.
 #[derive(Clone, PartialEq, Debug)]
@@ -28,8 +30,8 @@ pub struct OrderedTest {
     pub setup: crate::book::Setup,
     /// Its own time, in seconds.
     pub seconds: f64,
-    /// Its answers.
-    pub cells: Vec<Cell>,
+    /// Its answers; cells that say the same of everything that is left are one answer.
+    pub answers: Vec<Vec<Cell>>,
 }
 
 /// A measuring order. Costs are in seconds.
@@ -43,6 +45,8 @@ pub struct MeasuringOrder {
     pub plan: Option<Plan>,
     /// Tests that a caution leaves to licensed or qualified staff, left out.
     pub handed_over: usize,
+    /// Tests that were left out because there are too many: the order is held against orders of the others only.
+    pub left_out: usize,
 }
 
 /// What each test costs after each other one.
@@ -78,14 +82,16 @@ pub fn order(book: &Book, job: &Job, judgement: &Judgement) -> Result<MeasuringO
         let outlook = asking.outlook(&found);
         let rows = pool.rows(&asking, &outlook.table);
         let chances: Vec<Vec<f64>> = kept.iter().map(|n| rows.row(*n).to_vec()).collect();
-        let tells = chances.windows(2).any(|pair| matches!(pair, [a, b] if a != b));
-        if tells && outlook.cells.len() > 1 {
+        let (answers, chances) = joined(outlook.cells, &chances);
+        if answers.len() > 1 {
             let (seconds, _) = reach::seconds(&book.indication(found.indication).steps);
             let Candidate { indication, setup, .. } = found;
-            tests.push((OrderedTest { indication, setup, seconds, cells: outlook.cells }, chances));
+            tests.push((OrderedTest { indication, setup, seconds, answers }, chances));
         }
     }
+    let all = tests.len();
     let tests = best(tests, &weights);
+    let left_out = all - tests.len();
     let ways = ways(book, job, &tests);
     let (tests, rows): (Vec<OrderedTest>, Vec<Vec<Vec<f64>>>) = tests.into_iter().unzip();
     let plan = if tests.is_empty() || sets.len() < 2 {
@@ -94,25 +100,69 @@ pub fn order(book: &Book, job: &Job, judgement: &Judgement) -> Result<MeasuringO
         let columns = tests.iter().zip(rows).enumerate();
         let columns = columns.map(|(n, (test, likelihood))| Test {
             cost: ways.cost(None, n),
-            answers: test.cells.len(),
+            answers: test.answers.len(),
             likelihood,
         });
         let problem = Problem { weights, tests: columns.collect() };
-        Some(plan_from(&problem, &ways, None, Budget::for_problem(&problem))?)
+        let mut budget = Budget::for_problem(&problem);
+        if undecided(&problem) {
+            budget.states = (budget.states / UNDECIDED_COSTS).max(100);
+        }
+        Some(plan_from(&problem, &ways, None, budget)?)
     };
-    Ok(MeasuringOrder { sets, tests, plan, handed_over: stopped.len() })
+    Ok(MeasuringOrder { sets, tests, plan, handed_over: stopped.len(), left_out })
 }
+
+/// Answers that are in the same proportion likely under every hypothesis tell the same, so they are one.
+fn joined(cells: Vec<Cell>, chances: &[Vec<f64>]) -> (Vec<Vec<Cell>>, Vec<Vec<f64>>) {
+    let column =
+        |answer: usize| -> Vec<f64> { chances.iter().map(|row| row.get(answer).copied().unwrap_or(0.0)).collect() };
+    let mut answers: Vec<Vec<Cell>> = Vec::new();
+    let mut columns: Vec<Vec<f64>> = Vec::new();
+    for (place, cell) in cells.into_iter().enumerate() {
+        let own = column(place);
+        match columns.iter().position(|other| in_proportion(other, &own)) {
+            Some(at) => {
+                if let (Some(cells), Some(sums)) = (answers.get_mut(at), columns.get_mut(at)) {
+                    cells.push(cell);
+                    sums.iter_mut().zip(&own).for_each(|(sum, chance)| *sum += chance);
+                }
+            }
+            None => {
+                answers.push(vec![cell]);
+                columns.push(own);
+            }
+        }
+    }
+    let row = |hypothesis: usize| columns.iter().map(|column| column.get(hypothesis).copied().unwrap_or(0.0)).collect();
+    (answers, (0..chances.len()).map(row).collect())
+}
+
+fn in_proportion(one: &[f64], other: &[f64]) -> bool {
+    let (a, b): (f64, f64) = (one.iter().sum(), other.iter().sum());
+    (a > 0.0) == (b > 0.0) && one.iter().zip(other).all(|(x, y)| (x * b - y * a).abs() <= 1e-9 * a * b)
+}
+
+/// Whether some fault leaves some answer open.
+fn undecided(problem: &Problem) -> bool {
+    problem.tests.iter().flat_map(|test| &test.likelihood).flatten().any(|chance| *chance > 0.0 && *chance < 1.0)
+}
+
+/// How much dearer a state is where faults leave answers open: its weights are part of it.
+const UNDECIDED_COSTS: usize = 8;
 
 /// The tests that tell most for their minutes, in book order.
 fn best(tests: Vec<(OrderedTest, Vec<Vec<f64>>)>, weights: &[f64]) -> Vec<(OrderedTest, Vec<Vec<f64>>)> {
-    if tests.len() <= MOST_TESTS {
+    let open = tests.iter().flat_map(|(_, rows)| rows.iter().flatten()).any(|chance| *chance > 0.0 && *chance < 1.0);
+    let most = if open { MOST_UNDECIDED } else { MOST_DECIDED };
+    if tests.len() <= most {
         return tests;
     }
     let worth =
         |(test, rows): &(OrderedTest, Vec<Vec<f64>>)| super::pool::information(rows, weights) / test.seconds.max(1.0);
     let mut ranked: Vec<(usize, f64)> = tests.iter().map(worth).enumerate().collect();
     ranked.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
-    let kept: Vec<usize> = ranked.into_iter().take(MOST_TESTS).map(|(place, _)| place).collect();
+    let kept: Vec<usize> = ranked.into_iter().take(most).map(|(place, _)| place).collect();
     tests.into_iter().enumerate().filter(|(place, _)| kept.contains(place)).map(|(_, test)| test).collect()
 }
 

@@ -3,14 +3,16 @@
 
 use crate::book::{Book, Conclusion, ConditionRef, FaultId, Reading, RuleId};
 use crate::job::{Entry, EntryId, Job};
-use crate::reasoning::cells::{Cell, Limits, cells};
+use crate::reasoning::cells::{Cell, Limits, cells_cut_at};
 use crate::reasoning::choice::is_decided;
+use crate::reasoning::circuits::told_of;
 use crate::reasoning::heard::stands;
 use crate::reasoning::likelihood::{Claim, Odds, Table, chance_of};
 use crate::reasoning::{Facts, Judgement, Truth};
-use crate::units::Exact;
+use crate::units::{Exact, Interval};
 
 use super::candidates::Candidate;
+use super::foretold::{self, Told};
 
 /// A test with its answers.
 #[derive(Clone, PartialEq, Debug)]
@@ -78,11 +80,14 @@ impl<'a> Asking<'a> {
     /// The outlook of a test.
     pub(crate) fn outlook(&self, candidate: &Candidate) -> Outlook {
         let facts = self.facts();
-        let cells = cells(&facts, candidate.indication, &candidate.setup, Limits::Known);
+        let told = self.told(&facts, candidate);
+        let cuts = foretold::cuts(&told);
+        let cells = cells_cut_at(&facts, candidate.indication, &candidate.setup, Limits::Known, &cuts);
         let entries: Vec<Entry> = cells.iter().map(|cell| self.entry(candidate, cell)).collect();
         let mut facts = facts.with_supposed(&entries);
         let (rules, shows) = self.concerned(candidate);
-        let mut table = Table { claims: self.claims(&shows), applied: Vec::with_capacity(cells.len()) };
+        let barred = foretold::barred(&told, &cells);
+        let mut table = Table { claims: self.claims(&shows), applied: Vec::with_capacity(cells.len()), barred };
         for nth in 0..cells.len() {
             facts.suppose(nth);
             self.answer(&mut table, &facts, &rules);
@@ -90,6 +95,15 @@ impl<'a> Asking<'a> {
         }
         let (lost, meter) = self.lost(candidate, &cells);
         Outlook { cells, table, lost, meter }
+    }
+
+    /// What the circuits foretell of a test; nothing of an observation.
+    fn told(&self, facts: &Facts<'_>, candidate: &Candidate) -> Told {
+        if self.book.circuits.is_empty() || self.book.indication(candidate.indication).reading().is_none() {
+            return Vec::new();
+        }
+        let anything = Cell::Range { inside: Interval::everything(), owned: Interval::everything() };
+        told_of(facts, &self.entry(candidate, &anything))
     }
 
     /// Claims of `shows` that no answer is filled in for yet.

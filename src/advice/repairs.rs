@@ -6,6 +6,7 @@ use crate::reasoning::{Judgement, Outcome, Verdict};
 
 use super::next::{Advice, HandOver};
 use super::reach;
+use super::repair_order::{Assume, Part, by_worth};
 
 /// Seconds that a repair is taken to last where the book says nothing.
 pub const USUAL_REPAIR_SECONDS: f64 = 1800.0;
@@ -23,25 +24,50 @@ pub struct RepairAdvice {
     pub timed: bool,
 }
 
-/// Adds repairs: of what is proved; of what is left where no test is on offer.
-pub(super) fn add(book: &Book, judgement: &Judgement, advice: &mut Advice, count: usize) {
+/// Adds repairs: of what is proved; of what is left where no test is on offer, or only one is left; and one that may be
+/// cheaper than the best test, which tells `best` bits a second.
+pub(super) fn add(book: &Book, judgement: &Judgement, advice: &mut Advice, count: usize, best: f64) {
     let proved: Vec<FaultId> = judgement.with(Verdict::Proved).collect();
-    let measured = advice.steps.is_empty() && matches!(judgement.outcome, Outcome::Open | Outcome::OnlyOneLeft);
-    let left = || {
-        judgement.verdicts.iter().filter(|v| matches!(v.verdict, Verdict::Open | Verdict::OnlyOneLeft)).map(|v| v.fault)
-    };
-    let faults = if proved.is_empty() && measured { left().collect() } else { proved };
+    let unmeasured = advice.steps.is_empty() && judgement.outcome == Outcome::Open;
     let awaits = |fault: &FaultId| judgement.evidence.repair_of(*fault).is_some_and(|repair| repair.verified.is_none());
-    let mut all: Vec<RepairAdvice> =
-        faults.into_iter().filter(|fault| !awaits(fault)).map(|fault| repair(book, judgement, fault)).collect();
-    all.sort_by(|a, b| pays(book, b).total_cmp(&pays(book, a)));
-    for repair in all {
+    let left: Vec<RepairAdvice> = judgement
+        .verdicts
+        .iter()
+        .filter(|v| matches!(v.verdict, Verdict::Open | Verdict::OnlyOneLeft) && !awaits(&v.fault))
+        .map(|v| repair(book, judgement, v.fault))
+        .collect();
+    advice.instead = left.iter().find(|repair| pays_more(book, &left, repair, best)).cloned();
+    let all: Vec<RepairAdvice> = match proved.is_empty() {
+        false => {
+            proved.into_iter().filter(|fault| !awaits(fault)).map(|fault| repair(book, judgement, fault)).collect()
+        }
+        true if unmeasured || judgement.outcome == Outcome::OnlyOneLeft => left,
+        true => Vec::new(),
+    };
+    for at in by_worth(&parts(book, &all), if book.at_once == 1 { Assume::OneFault } else { Assume::Several }) {
+        let Some(repair) = all.get(at).cloned() else { continue };
         match reach::stop_caution(book, &book.fault(repair.fault).steps) {
             Some(caution) => advice.hand_over.push(HandOver::Repair(repair.fault, caution)),
-            None if advice.repairs.len() < count.max(1) => advice.repairs.push(repair),
+            None if advice.repairs.len() < count => advice.repairs.push(repair),
             None => {}
         }
     }
+}
+
+/// Whether a repair of several faults left, taken as a test that says *mended* or *not mended*, tells more for its time
+/// than the best test. Only one that is likelier than all others together is put forward.
+fn pays_more(book: &Book, left: &[RepairAdvice], repair: &RepairAdvice, best: f64) -> bool {
+    let all: f64 = left.iter().map(|repair| repair.weight).sum();
+    let likely = repair.weight / all;
+    if left.len() < 2 || book.at_once > 1 || best <= 0.0 || !likely.is_finite() || likely <= 0.5 || likely >= 1.0 {
+        return false;
+    }
+    let fault = book.fault(repair.fault);
+    if fault.verify.is_empty() || reach::stop_caution(book, &fault.steps).is_some() {
+        return false;
+    }
+    let bits = -likely * likely.log2() - (1.0 - likely) * (1.0 - likely).log2();
+    bits / with_verification(book, repair).max(1.0) > best
 }
 
 fn repair(book: &Book, judgement: &Judgement, fault: FaultId) -> RepairAdvice {
@@ -51,8 +77,21 @@ fn repair(book: &Book, judgement: &Judgement, fault: FaultId) -> RepairAdvice {
     RepairAdvice { fault, weight, seconds, timed: takes.is_some() }
 }
 
-/// Probability over cost; odds over cost where several faults may be there at once.
-fn pays(book: &Book, repair: &RepairAdvice) -> f64 {
-    let likely = if book.at_once == 1 { repair.weight } else { repair.weight / (1.0 - repair.weight).max(1e-9) };
-    likely / repair.seconds.max(1.0)
+/// What trying a repair costs: the repair and the tests that verify it, in seconds.
+fn with_verification(book: &Book, repair: &RepairAdvice) -> f64 {
+    let slots = book.fault(repair.fault).verify.iter().flat_map(|condition| &condition.slots);
+    let mut tests: Vec<_> = slots.map(|slot| slot.indication).collect();
+    tests.sort_unstable();
+    tests.dedup();
+    tests.iter().map(|id| reach::seconds(&book.indication(*id).steps).0).fold(repair.seconds, |sum, one| sum + one)
+}
+
+/// Repairs as parts that may be at fault: trying one costs the repair and its verification.
+fn parts(book: &Book, repairs: &[RepairAdvice]) -> Vec<Part> {
+    let part = |repair: &RepairAdvice| Part {
+        probability: repair.weight.clamp(0.0, 1.0),
+        inspect: with_verification(book, repair).max(1.0),
+        repair: 0.0,
+    };
+    repairs.iter().map(part).collect()
 }

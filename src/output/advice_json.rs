@@ -41,6 +41,8 @@ pub struct JsonAnswer {
     pub rules_out: Vec<String>,
     /// Faults that it would prove.
     pub proves: Vec<String>,
+    /// The likeliest fault then.
+    pub likeliest: Option<String>,
     /// Faults that would still be possible.
     pub leaves: Vec<String>,
 }
@@ -119,6 +121,8 @@ pub struct JsonAdvice {
     pub tests: Vec<JsonTest>,
     /// Repairs, the one that pays most for its minutes first.
     pub repairs: Vec<JsonRepair>,
+    /// A repair that, with its verification, may cost less than the tests that are left.
+    pub instead: Option<JsonRepair>,
     /// Work to hand over.
     pub hand_over: Vec<JsonHandOver>,
     /// `more_at_once`, `quarrel`, `not_covered`, `no_fault_seen`, `nothing_separates`, `nothing_left`.
@@ -144,6 +148,7 @@ pub fn json_advice(
         outcome: outcome_word(judgement.outcome),
         tests: advice.steps.iter().map(|test| shown.test(test)).collect(),
         repairs: advice.repairs.iter().map(|repair| shown.repair(repair)).collect(),
+        instead: advice.instead.as_ref().map(|repair| shown.repair(repair)),
         hand_over: advice.hand_over.iter().map(|over| shown.hand_over(*over)).collect(),
         note: advice.note.as_ref().map(note_word),
         skipped,
@@ -223,6 +228,7 @@ impl Shown<'_> {
             probability: answer.probability,
             rules_out: self.names(&answer.rules_out),
             proves: self.names(&answer.proves),
+            likeliest: answer.likeliest.map(|(fault, _)| self.wording.book.fault(fault).name.clone()),
             leaves: self.names(&answer.leaves),
         }
     }

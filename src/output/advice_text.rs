@@ -17,14 +17,23 @@ impl Wording<'_> {
         if let Some(note) = &advice.note {
             page.line(0, self.note(note)).gap();
         }
-        for step in &advice.steps {
-            page.page(0, &self.test(step, cautioned)).gap();
+        for (place, step) in advice.steps.iter().enumerate() {
+            let lead = match (place, step.purpose) {
+                (0, _) => "Next",
+                (_, Purpose::TellApart) => "Else",
+                _ => "Then",
+            };
+            page.page(0, &self.test(lead, step, cautioned)).gap();
         }
         for over in &advice.hand_over {
             page.page(0, &self.hand_over(*over)).gap();
         }
         for repair in &advice.repairs {
-            page.page(0, &self.repair(repair, cautioned)).gap();
+            page.page(0, &self.repair("Repair", repair, cautioned)).gap();
+        }
+        if let Some(repair) = &advice.instead {
+            page.page(0, &self.repair("Or repair at once", repair, cautioned));
+            page.line(1, "with its verification that may cost less than the tests that are left").gap();
         }
         page
     }
@@ -44,11 +53,11 @@ impl Wording<'_> {
     }
 
     /// One test with all that goes with it.
-    pub fn test(&self, test: &TestAdvice, cautioned: &mut Vec<String>) -> Page {
+    pub fn test(&self, lead: &str, test: &TestAdvice, cautioned: &mut Vec<String>) -> Page {
         let mut page = Page::new();
         page.line(
             0,
-            format!("Next: {}, {}{}", self.indication(test.indication), duration(test.seconds), self.purpose(test)),
+            format!("{lead}: {}, {}{}", self.indication(test.indication), duration(test.seconds), self.purpose(test)),
         );
         self.cautions(&mut page, &self.cautions_of(test), cautioned);
         for step in &test.steps {
@@ -174,7 +183,12 @@ impl Wording<'_> {
         let cells = self.cells(indication, &answer.cells);
         let means = match (answer.proves.is_empty(), answer.rules_out.is_empty(), answer.leaves.is_empty()) {
             (false, ..) => format!("proves {}", self.listed(&answer.proves)),
-            (true, true, _) => "rules nothing out".into(),
+            (true, true, _) => match answer.likeliest {
+                Some((fault, weight)) => {
+                    format!("rules nothing out; likeliest then {}, {}", self.book.fault(fault).name, about(weight))
+                }
+                None => "rules nothing out".into(),
+            },
             (true, false, true) => "would leave no fault of this book".into(),
             (true, false, false) => match answer.leaves.len() {
                 1 => format!("leaves only {}", self.listed(&answer.leaves)),
@@ -192,26 +206,30 @@ impl Wording<'_> {
         if more == 0 { names } else { format!("{names} and {more} more") }
     }
 
-    /// Answers in words: `yes or slowly`, `below 22.5 V`.
+    /// Answers in words: `yes or slowly`, `below 22.5 V`, `below 5 V or above 20 V`.
     pub fn cells(&self, indication: IndicationId, cells: &[Cell]) -> String {
         let indication = self.book.indication(indication);
-        let mut range: Option<Interval> = None;
-        let mut answers: Vec<&str> = Vec::new();
+        let mut ranges: Vec<Interval> = Vec::new();
+        let mut answers: Vec<String> = Vec::new();
         for cell in cells {
             match cell {
                 Cell::Answer(mask) => {
                     let all = indication.observation().map_or(&[][..], |o| &o.answers);
-                    answers
-                        .extend(all.iter().enumerate().filter(|(n, _)| mask & (1 << n) != 0).map(|(_, a)| a.as_str()));
+                    let named = all.iter().enumerate().filter(|(n, _)| mask & (1 << n) != 0);
+                    answers.extend(named.map(|(_, answer)| answer.clone()));
                 }
-                Cell::Range { owned, .. } => range = Some(range.map_or(owned.clone(), |sum| sum.hull(owned))),
+                Cell::Range { owned, .. } => {
+                    match ranges.last_mut().filter(|last| last.high.value() == owned.low.value()) {
+                        Some(last) => *last = last.hull(owned),
+                        None => ranges.push(owned.clone()),
+                    }
+                }
             }
         }
-        match (range, indication.reading().and_then(|r| r.unit)) {
-            (Some(range), Some(unit)) => unit.show_range(&range),
-            (Some(_), None) => "a value".into(),
-            (None, _) => answers.join(" or "),
-        }
+        let unit = indication.reading().and_then(|r| r.unit);
+        let shown = |range: &Interval| unit.map_or_else(|| "a value".to_string(), |unit| unit.show_range(range));
+        answers.extend(ranges.iter().map(shown));
+        answers.join(" or ")
     }
 
     fn hand_over(&self, over: HandOver) -> Page {
@@ -227,10 +245,10 @@ impl Wording<'_> {
     }
 
     /// One repair with its cautions and what verifies it.
-    pub fn repair(&self, repair: &RepairAdvice, cautioned: &mut Vec<String>) -> Page {
+    pub fn repair(&self, lead: &str, repair: &RepairAdvice, cautioned: &mut Vec<String>) -> Page {
         let fault = self.book.fault(repair.fault);
         let mut page = Page::new();
-        page.line(0, format!("Repair: {}, {}, {}", fault.name, about(repair.weight), duration(repair.seconds)));
+        page.line(0, format!("{lead}: {}, {}, {}", fault.name, about(repair.weight), duration(repair.seconds)));
         self.cautions(&mut page, &cautions::of_steps(self.book, &fault.steps), cautioned);
         if let Some(remedy) = &fault.remedy {
             page.line(1, format!("remedy: {remedy}"));

@@ -37,6 +37,9 @@ impl Wording<'_> {
         for conflict in &judgement.conflicts {
             page.page(0, &self.conflict(conflict)).gap();
         }
+        if !judgement.conflicts.is_empty() {
+            page.page(0, &self.quarrels(judgement)).gap();
+        }
         for verdict in [Verdict::Proved, Verdict::Conflict, Verdict::OnlyOneLeft, Verdict::Open, Verdict::RuledOut] {
             let faults: Vec<&FaultVerdict> = judgement.verdicts.iter().filter(|v| v.verdict == verdict).collect();
             if faults.is_empty() {

@@ -91,7 +91,8 @@ pub fn json_order(wording: &Wording<'_>, order: &MeasuringOrder) -> JsonOrder {
                 moment.test = Some(wording.indication(test.indication).to_string());
                 moment.setup = Some(setup_words(wording.book, &test.setup));
                 moment.seconds = Some(*cost);
-                let answer = |n: usize| wording.cells(test.indication, test.cells.get(n..=n).unwrap_or(&[]));
+                let answer =
+                    |n: usize| wording.cells(test.indication, test.answers.get(n).map_or(&[][..], Vec::as_slice));
                 let each = branches.iter();
                 moment.answers =
                     each.map(|b| JsonBranch { answer: answer(b.answer), chance: b.chance, next: b.next + 1 }).collect();

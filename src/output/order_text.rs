@@ -49,6 +49,10 @@ impl Wording<'_> {
             let tests = counted(order.handed_over, "test is", "tests are");
             page.line(0, format!("{tests} left out: work for licensed or qualified staff."));
         }
+        if order.left_out > 0 {
+            let tests = counted(order.left_out, "further test tells", "further tests tell");
+            page.line(0, format!("{tests} less for the time and stand aside; the proof is about the others."));
+        }
         let mut tree =
             Writing { order, plan, written: vec![false; plan.tree.nodes.len()], waiting: VecDeque::from([0]) };
         while let Some(at) = tree.waiting.pop_front() {
@@ -83,7 +87,7 @@ impl Wording<'_> {
                     format!("{}. {}, {setup}, {}", at + 1, self.indication(test.indication), duration(*cost)),
                 );
                 for branch in branches {
-                    let cells = test.cells.get(branch.answer..=branch.answer).unwrap_or(&[]);
+                    let cells = test.answers.get(branch.answer).map_or(&[][..], Vec::as_slice);
                     page.line(depth + 1, format!("{} ({}):", self.cells(test.indication, cells), about(branch.chance)));
                     self.node(page, depth + 2, tree, branch.next);
                 }

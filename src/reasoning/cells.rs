@@ -72,6 +72,17 @@ pub enum Limits {
 
 /// The cells of a test, lowest first, or answers in book order; a reading without limits is one cell.
 pub fn cells(facts: &Facts<'_>, indication: IndicationId, setup: &Setup, limits: Limits) -> Vec<Cell> {
+    cells_cut_at(facts, indication, setup, limits, &[])
+}
+
+/// The same, a reading cut at some values more, in base units.
+pub fn cells_cut_at(
+    facts: &Facts<'_>,
+    indication: IndicationId,
+    setup: &Setup,
+    limits: Limits,
+    more: &[Exact],
+) -> Vec<Cell> {
     match &facts.book.indication(indication).kind {
         IndicationKind::Observation(observation) => {
             (0..observation.answers.len().min(64)).map(|n| Cell::Answer(1 << n)).collect()
@@ -87,6 +98,7 @@ pub fn cells(facts: &Facts<'_>, indication: IndicationId, setup: &Setup, limits:
             };
             let mut cutter = Cutter { facts, probe, limits, cuts: BTreeMap::new() };
             cutter.all(reading);
+            more.iter().for_each(|at| cutter.add(at.clone(), UPPER));
             ranges(reading, &cutter.cuts)
         }
     }

@@ -75,6 +75,27 @@ pub fn says(facts: &Facts<'_>) -> Vec<CircuitSays> {
     all
 }
 
+/// What the circuits foretell of a reading under each set of faults that they know, were it taken so: for advice. Each with the circuit's
+/// own word for how sure that is.
+pub(crate) fn told_of(facts: &Facts<'_>, taken: &Entry) -> Vec<(FaultSet, Arc<Foretold>)> {
+    let mut all = Vec::new();
+    for id in facts.book.circuit_ids() {
+        let circuit = facts.book.circuit(id);
+        let Some((_, probe)) = circuit.probes_of(taken.indication).next() else { continue };
+        if circuit.unknown_change(facts.book, taken.indication, &taken.setup).is_some() {
+            continue;
+        }
+        let sets = hypotheses(circuit, facts.book.at_once);
+        let before = before(facts, circuit);
+        let asking = Asking { facts, id, circuit, sets: &sets, before: &before };
+        let (supplies, _) = asking.supplies(taken);
+        for set in sets.iter().filter(|set| !set.is_empty()) {
+            all.extend(asking.foretold(taken, probe, set, &supplies).map(|told| (set.clone(), told)));
+        }
+    }
+    all
+}
+
 /// The setups that the vehicle has been in: those in which its readings are usually taken, and those of all entries.
 fn before(facts: &Facts<'_>, circuit: &Circuit) -> Vec<Setup> {
     let mut setups = usual_setups(facts.book, circuit);

@@ -5,8 +5,10 @@ use crate::book::{Book, ComplaintId, Conclusion, FaultId};
 use crate::job::{EntryId, Job};
 use crate::units::Exact;
 
+use super::cells::{Limits, cells};
 use super::choice::Choice;
 use super::evidence::Selection;
+use super::facts::Facts;
 use super::judge::{Outcome, Position, Reason, Verdict, stance};
 
 /// What quarrels.
@@ -29,7 +31,8 @@ pub struct Conflict {
     pub entries: Vec<EntryId>,
     /// Complaints that belong to it.
     pub complaints: Vec<ComplaintId>,
-    /// The entry to take again first: the one that takes least, the latest if several.
+    /// The entry to take again first: of those that another value would reconcile, the one that takes least; the latest if
+    /// several.
     pub retake: Option<EntryId>,
 }
 
@@ -167,11 +170,29 @@ fn still(book: &Book, job: &Job, all: &Items, items: &Items, kind: &ConflictKind
     }
 }
 
+/// The entry to take again first: of those that could end the quarrel by another value, the one that takes least; the
+/// latest if several. An entry that no other value would reconcile is innocent, however cheap.
 fn retake(book: &Book, job: &Job, entries: &[EntryId]) -> Option<EntryId> {
     let cost = |id: &EntryId| {
         let entry = job.entry(*id);
         let takes = entry.and_then(|entry| book.indication(entry.indication).steps.takes.clone());
         (takes.unwrap_or_else(Exact::zero), std::cmp::Reverse(*id))
     };
-    entries.iter().copied().min_by_key(cost)
+    let suspects = entries.iter().copied().filter(|id| another_value_reconciles(book, job, *id));
+    suspects.min_by_key(cost).or_else(|| entries.iter().copied().min_by_key(cost))
+}
+
+/// Whether some other answer in place of an entry would leave nothing that quarrels.
+fn another_value_reconciles(book: &Book, job: &Job, id: EntryId) -> bool {
+    let Some(entry) = job.entry(id) else { return false };
+    let facts = Facts::of(book, job, job.epoch(), |other| other != id);
+    let others = cells(&facts, entry.indication, &entry.setup, Limits::Known);
+    let mut changed = job.clone();
+    others.iter().filter(|cell| !cell.meets(&entry.value)).any(|cell| {
+        if let Some(place) = changed.entries.get_mut(id.place()) {
+            place.value = cell.value();
+        }
+        let (verdicts, outcome) = stance(book, &changed, &Selection::default());
+        !verdicts.contains(&Verdict::Conflict) && outcome != Outcome::NotCoveredOrWrongEntry
+    })
 }

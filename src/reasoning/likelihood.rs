@@ -28,6 +28,17 @@ impl Claim {
     }
 }
 
+/// What a circuit says of the answers of one test, if just these faults are there.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Barred {
+    /// The faults.
+    pub faults: Vec<FaultId>,
+    /// By answer: whether the circuit could not show it.
+    pub answers: Vec<bool>,
+    /// Whether that rules it out; else it speaks against it.
+    pub exact: bool,
+}
+
 /// What the book says of the answers of one test.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Table {
@@ -35,6 +46,8 @@ pub struct Table {
     pub claims: Vec<Claim>,
     /// By answer: the rules that it would make apply.
     pub applied: Vec<Vec<RuleId>>,
+    /// What circuits leave no room for.
+    pub barred: Vec<Barred>,
 }
 
 /// Whether rules that only change odds count.
@@ -62,7 +75,8 @@ impl Table {
     pub fn mentioned(&self, book: &Book) -> Vec<bool> {
         let mut marks = vec![false; book.faults.len()];
         let concluded = self.applied.iter().flatten().flat_map(|rule| &book.rule(*rule).conclusions).flat_map(names);
-        for fault in self.claims.iter().map(|claim| &claim.fault).chain(concluded) {
+        let barred = self.barred.iter().flat_map(|barred| &barred.faults);
+        for fault in self.claims.iter().map(|claim| &claim.fault).chain(concluded).chain(barred) {
             if let Some(mark) = marks.get_mut(fault.place()) {
                 *mark = true;
             }
@@ -74,6 +88,7 @@ impl Table {
     pub fn same_answer(&self, one: usize, other: usize) -> bool {
         self.applied.get(one) == self.applied.get(other)
             && self.claims.iter().all(|claim| claim.truths.get(one) == claim.truths.get(other))
+            && self.barred.iter().all(|barred| barred.answers.get(one) == barred.answers.get(other))
     }
 
     /// The chance of each answer if these faults are there (none: what the book doesn't cover). The sum is 1, save where
@@ -114,6 +129,15 @@ impl Table {
             return 0.0;
         }
         let mut room = 1.0;
+        for barred in
+            self.barred.iter().filter(|barred| barred.faults == set && barred.answers.get(answer) == Some(&true))
+        {
+            match barred.exact {
+                true => return 0.0,
+                false if odds == Odds::Counted => room /= super::circuits::AGAINST,
+                false => {}
+            }
+        }
         for conclusion in self.applied.get(answer).into_iter().flatten().flat_map(|rule| &book.rule(*rule).conclusions)
         {
             let members = names(conclusion).iter().filter(|fault| set.contains(fault)).count();

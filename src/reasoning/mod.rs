@@ -15,6 +15,7 @@ pub mod hypotheses;
 pub mod judge;
 pub mod likelihood;
 mod polynomial;
+pub mod quarrels;
 pub mod quickxplain;
 pub(crate) mod range;
 mod sound;

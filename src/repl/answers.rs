@@ -89,6 +89,10 @@ pub(super) fn what_if(session: &mut Session, Asked { line, rest, at }: Asked<'_>
     Reply::showing(page)
 }
 
+pub(super) fn how_sure(session: &mut Session, _: Asked<'_>) -> Reply {
+    Reply::showing(session.wording().how_sure(&session.judgement))
+}
+
 pub(super) fn faults(session: &mut Session, _: Asked<'_>) -> Reply {
     Reply::showing(session.wording().judgement(&session.judgement))
 }

@@ -73,6 +73,13 @@ pub static COMMANDS: &[Command] = &[
         "what would prove it or rule it out",
         answers::what_decides,
     ),
+    command(
+        "how sure",
+        Takes::Nothing,
+        "how sure",
+        "what would flip if an entry or a share were off",
+        answers::how_sure,
+    ),
     command("faults", Takes::Nothing, "faults", "every fault with its verdict", answers::faults),
     command("entries", Takes::Nothing, "entries", "what was entered, with its setup", answers::entries),
     command("report", Takes::Nothing, "report", "the job as a page", answers::report),

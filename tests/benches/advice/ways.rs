@@ -18,6 +18,19 @@ pub(crate) enum Way {
 
 pub(crate) const WAYS: [Way; 5] = [Way::Advice, Way::BookOrder, Way::Likeliest, Way::ProbabilityOverCost, Way::Random];
 
+impl Way {
+    /// As the table names it.
+    pub(crate) fn name(self) -> &'static str {
+        match self {
+            Way::Advice => "advice",
+            Way::BookOrder => "book order",
+            Way::Likeliest => "likeliest first",
+            Way::ProbabilityOverCost => "probability / cost",
+            Way::Random => "random",
+        }
+    }
+}
+
 /// How a hunt ended.
 pub(crate) struct Hunt {
     pub(crate) minutes: f64,
@@ -104,50 +117,4 @@ fn bears_on(book: &Book, indication: IndicationId, fault: FaultId) -> bool {
         }),
         _ => false,
     })
-}
-
-/// The steps of a hunt, for looking into one.
-pub(crate) fn trace(world: &World<'_>, way: Way, seed: u64, complaint: Option<ruleout::book::ComplaintId>) {
-    let book = world.book;
-    let mut job = Job::new(book);
-    if let Some(complaint) = complaint {
-        println!("complaint {}", book.complaint(complaint).name);
-        job.complaints.push(ruleout::job::EnteredComplaint { complaint, line: 0, epoch: 0 });
-    }
-    println!("truth {}", book.fault(world.truth).name);
-    let mut dice = Dice::new(seed);
-    for _ in 0..60 {
-        let judgement = judge(book, &job);
-        let left: Vec<String> = judgement
-            .verdicts
-            .iter()
-            .filter(|v| v.verdict != Verdict::RuledOut)
-            .map(|v| format!("{} {:.2}", book.fault(v.fault).name, v.weight))
-            .collect();
-        println!("   {:?}: {}", judgement.outcome, left.join(", "));
-        if judgement.outcome != Outcome::Open {
-            return;
-        }
-        let Some(next) = choose(book, &job, &judgement, way, &mut dice) else { return };
-        let entry = world.answer(&job, next.indication, &next.setup);
-        let said = match &entry.value {
-            ruleout::job::EntryValue::Answer(m) => book
-                .indication(next.indication)
-                .observation()
-                .map_or(String::new(), |o| o.answers[m.trailing_zeros() as usize].clone()),
-            ruleout::job::EntryValue::Interval(i) => format!("{:.3}", i.centre().map_or(0.0, |c| c.to_f64())),
-            _ => String::new(),
-        };
-        println!(
-            "{:>6.1} min  gain {:.3} {} = {} ({}) {:?}",
-            next.seconds / 60.0,
-            next.gain_bits,
-            book.indication(next.indication).name,
-            said,
-            ruleout::job::setup_words(book, &next.setup),
-            next.together.as_ref().map(|t| t.1.iter().map(|i| book.indication(*i).name.clone()).collect::<Vec<_>>())
-        );
-        job.setup = next.setup;
-        job.entries.push(entry);
-    }
 }

@@ -82,8 +82,8 @@ impl<'a> World<'a> {
         let weights: Vec<f64> = cells.iter().map(|cell| self.fits(job, indication, setup, cell)).collect();
         let weights = if weights.iter().sum::<f64>() > 0.0 { weights } else { vec![1.0; cells.len()] };
         let mut last = None;
-        // A value that would rule the true fault out is drawn again: this vehicle has it.
-        for _ in 0..30 {
+        // A value that would rule the true fault out is drawn again: this vehicle has it. A circuit may leave little room.
+        for _ in 0..400 {
             let cell = &cells[dice.pick(&weights)];
             let found = entry(indication, setup, self.value(cell, indication, &mut dice));
             if self.agrees(job, &found) {
