@@ -81,3 +81,33 @@ fn the_shipped_job_of_the_readme_ends_in_a_proof() {
         assert!(out.contains(said), "{said}\n{out}");
     }
 }
+
+#[test]
+fn a_capital_another_word_or_an_off_is_understood_or_answered() {
+    let (out, err, status) = run(&["ask", LAMP], "With lamp on\nLamp lights Is no\nwith lamp off\nundo\nexit\n");
+    assert_eq!(status, 1);
+    assert!(out.contains("set up: with lamp on") && out.contains("lamp lights is no entered as entry 1"), "{out}");
+    for said in ["type `without lamp on`", "here that is `take back`", "here that is `quit`"] {
+        assert!(err.contains(said), "{said}: {err}");
+    }
+}
+
+#[test]
+fn an_entry_says_at_once_that_its_tolerance_waits_for_another_reading() {
+    let fans = "rulebooks/roof-unit-fans.rulebook";
+    let sentences = "with ignition on\nbattery voltage = 25.1 V\nwith cooling demanded\nsupply at fan connector = 14.1 V\n\
+                     battery voltage = 24.9 V\nsupply at fan connector = 14.0 V\n";
+    let (out, _, _) = run(&["ask", fans], sentences);
+    let one_line = out.split_whitespace().collect::<Vec<_>>().join(" ");
+    for said in ["retake battery voltage with cooling demanded", "out of tolerance, 14 V"] {
+        assert!(one_line.contains(said), "{said}: {out}");
+    }
+}
+
+#[test]
+fn the_customers_words_bring_the_complaints_nearest_to_them() {
+    let (out, _, _) =
+        run(&["ask", "rulebooks/roof-unit-fans.rulebook"], "complaint \"Batteries flat every morning.\"\n");
+    let list = out.split("as `complaint …`:").nth(1).unwrap();
+    assert_eq!(list.trim().lines().next().unwrap().trim(), "batteries flat in the morning", "{out}");
+}

@@ -68,7 +68,7 @@ pub(super) fn run(args: &CasesArgs) -> Exit {
     }
     match args.format {
         Format::Json => out::json(&json_cases(&books, &refused)),
-        Format::Text => out::text(&total(&books)),
+        Format::Text => out::text(&total(&books, &refused)),
     }
     exit.max(args.junit.as_deref().map_or(Exit::Done, |path| junit_file(path, &books, &refused)))
 }
@@ -161,8 +161,15 @@ fn junit_file(path: &Path, books: &[BookCases], refused: &[Refused]) -> Exit {
     written.map_or_else(Exit::from, |()| Exit::Done)
 }
 
-fn total(books: &[BookCases]) -> String {
+fn total(books: &[BookCases], refused: &[Refused]) -> String {
+    let unread = match refused.len() {
+        0 => String::new(),
+        many => format!(", the cases of {} not run", counted(many, "broken book", "broken books")),
+    };
+    if books.is_empty() && !refused.is_empty() {
+        return format!("no case was run: {}\n", unread.trim_start_matches(", "));
+    }
     let passed = books.iter().map(|book| book.counts().0).sum();
     let failed: usize = books.iter().map(|book| book.counts().1).sum();
-    format!("{} passed, {failed} failed\n", counted(passed, "case", "cases"))
+    format!("{} passed, {failed} failed{unread}\n", counted(passed, "case", "cases"))
 }

@@ -5,7 +5,7 @@ pub mod entry;
 pub mod journal;
 mod notice;
 mod perform;
-pub use perform::{decides_nothing, set_up, setup_words};
+pub use perform::{decides_nothing, set_up, set_words, setup_words};
 pub mod record;
 
 use crate::book::{Book, ComplaintId, FaultId, IndicationId, Setup};

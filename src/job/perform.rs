@@ -206,11 +206,7 @@ pub fn set_up(book: &Book, setup: &mut Setup, items: &[SetupItem]) -> Done {
             Ok(value) => values.push(value),
             // Who types a job can't declare anything.
             Err(problem) if problem.code == "book/unknown-name" => {
-                problems.push(super::unknown(
-                    &item.name,
-                    "state or change",
-                    book.settings.iter().map(|s| s.name.as_str()),
-                ));
+                problems.push(no_such_setting(book, item));
             }
             Err(problem) => problems.push(problem),
         }
@@ -219,6 +215,25 @@ pub fn set_up(book: &Book, setup: &mut Setup, items: &[SetupItem]) -> Done {
         return Err(problems);
     }
     Ok(values.into_iter().flat_map(|(setting, value)| told(book, setting, &setup.set(book, setting, value))).collect())
+}
+
+/// A state or change that the book doesn't have; `ignition off` is said as `without ignition on`.
+fn no_such_setting(book: &Book, item: &SetupItem) -> Problem {
+    let typed = item.name.text.to_lowercase();
+    let problem = super::unknown(&item.name, "state or change", book.settings.iter().map(|s| s.name.as_str()));
+    let stem = typed.strip_suffix(" off").or_else(|| typed.strip_prefix("no ")).or_else(|| typed.strip_prefix("not "));
+    let on = stem.and_then(|stem| {
+        let named = |s: &&crate::book::Setting| {
+            let name = s.name.to_lowercase();
+            name == stem || name.strip_suffix(" on") == Some(stem)
+        };
+        book.settings.iter().find(named)
+    });
+    match on {
+        Some(setting) if item.with => problem.help(format!("type `without {}`", setting.name)),
+        Some(setting) => problem.help(format!("type `with {}`", setting.name)),
+        None => problem,
+    }
 }
 
 /// The one value that an item sets.
@@ -248,9 +263,9 @@ fn told(book: &Book, asked: SettingId, done: &Consequences) -> Vec<Notice> {
     let removed = done.removed.iter().map(|(id, value)| {
         let setting = book.setting(*id);
         let text = match (is_change(book, *id), setting.one_of) {
-            (true, _) => format!("`{}` goes with it: put it back", setting.name),
+            (true, _) => format!("this ends `{}`: put it back", setting.name),
             (false, true) => format!("`{name}` excludes what it was: now `{}`", setting.said(*value)),
-            (false, false) => format!("`{}` goes with it: no longer on", setting.name),
+            (false, false) => format!("this ends `{}`", setting.name),
         };
         Notice::new(NoticeKind::Removed, text)
     });
@@ -325,8 +340,8 @@ fn way_out(book: &Book, indication: IndicationId, setup: &Setup) -> String {
     }
 }
 
-/// `with relay swapped`, `without engine running`, `with speed is high`.
-fn set_words(book: &Book, setting: SettingId, allowed: u64) -> String {
+/// How a value of a setting is set: `with relay swapped`, `without engine running`, `with speed is high`.
+pub fn set_words(book: &Book, setting: SettingId, allowed: u64) -> String {
     let declared = book.setting(setting);
     let value = declared.lowest(allowed);
     if value == declared.inactive && !declared.one_of {

@@ -106,7 +106,7 @@ impl Wording<'_> {
             .map_or(String::new(), |shows| self.source_words(shows.condition.span));
         let entries = choice.entries();
         let word = if entries.len() == 1 { "entry" } else { "entries" };
-        format!("it shows {shows}, and that is not so ({word} {})", numbers(&entries))
+        format!("it would show {shows}, and that is not so ({word} {})", numbers(&entries))
     }
 
     /// One sentence on what the job comes to.

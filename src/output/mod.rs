@@ -13,6 +13,7 @@ pub mod circuit_words;
 pub mod clean;
 pub mod closing;
 pub mod diagnostic;
+pub mod entry_text;
 pub mod factors_text;
 pub mod github;
 pub mod how_sure_text;

@@ -106,8 +106,13 @@ impl Wording<'_> {
             page.line(0, format!("{}: {}", declared.name, verdict_words(verdict.verdict)));
         }
         let facts = self.facts();
-        for (which, condition) in self.book.conditions() {
-            let Some(what) = self.bearing(which, fault) else { continue };
+        let mut bearing: Vec<_> = self
+            .book
+            .conditions()
+            .filter_map(|(which, condition)| self.bearing(which, fault).map(|(weight, what)| (weight, what, condition)))
+            .collect();
+        bearing.sort_by_key(|(weight, ..)| *weight);
+        for (_, what, condition) in bearing {
             let steps = describe::survey(&facts, condition);
             let truth = steps.iter().map(describe::Step::truth).fold(Truth::True, Truth::and);
             page.line(1, format!("{what}: {}", holds(truth)));
@@ -119,28 +124,28 @@ impl Wording<'_> {
         page
     }
 
-    /// What a condition would do to a fault.
-    fn bearing(&self, which: ConditionRef, fault: FaultId) -> Option<String> {
+    /// What a condition would do to a fault, and how far up that stands: proofs first, then what rules out, then odds.
+    fn bearing(&self, which: ConditionRef, fault: FaultId) -> Option<(u8, String)> {
         match which {
             ConditionRef::Rule(id) => {
                 let rule = self.book.rule(id);
-                let does = rule.conclusions.iter().find_map(|conclusion| match conclusion {
-                    Conclusion::Implies(list) if list.contains(&fault) => Some("proves it"),
-                    Conclusion::RulesOut(list) if list.contains(&fault) => Some("rules it out"),
-                    Conclusion::ImpliesOneOf(list) if list.contains(&fault) => Some("says that it is one of few"),
-                    Conclusion::ImpliesOneOf(_) => Some("says that it is another"),
-                    Conclusion::Odds(list, _) if list.contains(&fault) => Some("changes its odds"),
+                let (weight, does) = rule.conclusions.iter().find_map(|conclusion| match conclusion {
+                    Conclusion::Implies(list) if list.contains(&fault) => Some((0, "proves it")),
+                    Conclusion::RulesOut(list) if list.contains(&fault) => Some((1, "rules it out")),
+                    Conclusion::ImpliesOneOf(list) if list.contains(&fault) => Some((3, "says that it is one of few")),
+                    Conclusion::ImpliesOneOf(_) => Some((4, "says that it is another")),
+                    Conclusion::Odds(list, _) if list.contains(&fault) => Some((5, "changes its odds")),
                     _ => None,
                 })?;
-                Some(format!("rule `{}` {does} ({})", rule.label, self.place(rule.span)))
+                Some((weight, format!("rule `{}` {does} ({})", rule.label, self.place(rule.span))))
             }
             ConditionRef::Shows(owner, nth) if owner == fault => {
                 let shows = self.book.fault(fault).shows.get(nth)?;
-                Some(format!(
-                    "it {} ({}); if not, it is ruled out",
-                    self.source_words(shows.span),
-                    self.place(shows.span)
-                ))
+                let failing = match shows.chance {
+                    Some(_) => "if not, it is less likely",
+                    None => "if not, it is ruled out",
+                };
+                Some((2, format!("it {} ({}); {failing}", self.source_words(shows.span), self.place(shows.span))))
             }
             _ => None,
         }

@@ -1,7 +1,7 @@
 //! Entries, atoms and proofs in sentences that can be read aloud.
 
 use crate::book::{Book, IndicationId, SettingId, ToleranceSide};
-use crate::job::{Entry, EntryId, Job, setup_words};
+use crate::job::{Entry, EntryId, Job, set_words, setup_words};
 use crate::reasoning::describe::{Atom, Step, Undecided};
 use crate::reasoning::truth::Truth;
 use crate::source::Span;
@@ -84,7 +84,7 @@ impl Wording<'_> {
             }
             Step::Any(_, inside) => inside.iter().for_each(|step| self.step(page, depth, step)),
             Step::Not(truth, inside) => {
-                page.line(depth, format!("the opposite of this: {}", holds(*truth)));
+                page.line(depth, format!("not so: {}", holds(*truth)));
                 inside.iter().for_each(|step| self.step(page, depth + 1, step));
             }
         }
@@ -102,7 +102,7 @@ impl Wording<'_> {
         }
     }
 
-    fn compared(&self, atom: &Atom) -> String {
+    pub(super) fn compared(&self, atom: &Atom) -> String {
         let Some(subject) = &atom.subject else { return String::new() };
         let shown =
             |interval: &Interval| atom.unit.map_or_else(|| plain(interval), |unit| unit.show_interval(interval));
@@ -116,11 +116,29 @@ impl Wording<'_> {
         }
     }
 
-    fn undecided(&self, undecided: &Undecided, unit: Option<&'static Unit>) -> Vec<String> {
+    /// What to take again, and under what, so that two entries hang together: the earlier one as the later was taken.
+    pub(super) fn retake(&self, a: EntryId, b: EntryId, setting: SettingId) -> String {
+        let (earlier, later) = (a.min(b), a.max(b));
+        match (self.job.entry(earlier), self.job.entry(later)) {
+            (Some(earlier), Some(later)) => {
+                let under = set_words(self.book, setting, later.setup.mask(setting));
+                format!("{} {under}", self.indication(earlier.indication))
+            }
+            _ => "one of them".into(),
+        }
+    }
+
+    pub(super) fn undecided(&self, undecided: &Undecided, unit: Option<&'static Unit>) -> Vec<String> {
         match undecided {
             Undecided::NoEntry(id) => vec![format!("{} is not entered yet", self.indication(*id))],
-            Undecided::OtherSetup(id, entry) => {
-                vec![format!("{} was taken under another setup:", self.indication(*id)), self.entry_in_full(*entry)]
+            Undecided::OtherSetup(id, entry, lacking) => {
+                let wanted: Vec<String> =
+                    lacking.iter().map(|term| set_words(self.book, term.setting, term.allowed)).collect();
+                let wanted = if wanted.is_empty() { String::new() } else { format!("; wanted: {}", wanted.join(", ")) };
+                vec![
+                    format!("{} was taken under another setup{wanted}:", self.indication(*id)),
+                    self.entry_in_full(*entry),
+                ]
             }
             Undecided::TooClose { half_width, wanted } => {
                 let width = |value: &Exact| unit.map_or_else(|| value.to_string(), |unit| unit.show_width(value));
@@ -143,9 +161,9 @@ impl Wording<'_> {
             Undecided::TooWide => vec!["the limit lies inside what was entered; take a single, steady value".into()],
             Undecided::DifferentSetups(a, b, setting) => {
                 let name = &self.book.setting(*setting).name;
-                let retake = self.job.entry(*b).map_or("one of them", |entry| self.indication(entry.indication));
+                let retake = self.retake(*a, *b, *setting);
                 vec![
-                    format!("taken under different setups ({name}); retake {retake} so that both are alike:"),
+                    format!("taken under different setups ({name}); retake {retake}:"),
                     self.entry_in_full(*a),
                     self.entry_in_full(*b),
                 ]

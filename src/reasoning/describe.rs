@@ -1,8 +1,9 @@
 //! A proof as data: for a condition and a choice of entries, each atom that decides it, with the values that were
 //! compared; and for an undecided condition, why each atom is undecided.
 
+use crate::book::setup::unnamed_change;
 use crate::book::{
-    Comparison, Condition, FindingId, IndicationId, Node, SettingId, SlotIx, Test, ToleranceSide, Value,
+    Comparison, Condition, FindingId, IndicationId, Node, SettingId, Slot, SlotIx, Term, Test, ToleranceSide, Value,
 };
 use crate::job::{EntryId, EntryValue};
 use crate::source::Span;
@@ -39,8 +40,8 @@ pub struct Atom {
 pub enum Undecided {
     /// Nothing was entered for it.
     NoEntry(IndicationId),
-    /// Entries were made, none under the setup that it asks for.
-    OtherSetup(IndicationId, EntryId),
+    /// Entries were made, none under the setup that it asks for; the last of them, and what its setup lacks.
+    OtherSetup(IndicationId, EntryId, Vec<Term>),
     /// The limit lies inside the uncertainty; by how much it reaches over, in base units, and the half width that
     /// would settle it.
     TooClose {
@@ -273,7 +274,7 @@ impl Walk<'_, '_> {
             let fits = |id: &&EntryId| self.facts.entry(**id).is_some_and(|entry| self.facts.fits(place, entry, loose));
             match entries.iter().rev().find(fits) {
                 Some(id) => fitting.push(*id),
-                None => return Some(Undecided::OtherSetup(place.indication, *last)),
+                None => return Some(Undecided::OtherSetup(place.indication, *last, self.lacking(place, *last, loose))),
             }
         }
         for (place, a) in fitting.iter().enumerate() {
@@ -285,6 +286,18 @@ impl Walk<'_, '_> {
             }
         }
         None
+    }
+
+    /// What the setup of an entry lacks for a slot: terms that don't hold, else a change that must be put back.
+    fn lacking(&self, slot: &Slot, entry: EntryId, loose: &[SettingId]) -> Vec<Term> {
+        let (book, Some(entry)) = (self.facts.book, self.facts.entry(entry)) else { return Vec::new() };
+        let unmet = |term: &&Term| entry.setup.mask(term.setting) & term.allowed == 0;
+        let terms: Vec<Term> = slot.demand.terms.iter().filter(unmet).cloned().collect();
+        if !terms.is_empty() {
+            return terms;
+        }
+        let change = unnamed_change(book, &slot.demand, slot.indication, &entry.setup, loose);
+        change.map(|setting| Term { setting, allowed: 1 << book.setting(setting).inactive }).into_iter().collect()
     }
 
     fn too_close(&self, atom: &Atom) -> Undecided {

@@ -6,6 +6,7 @@ use crate::syntax::words::leading_words;
 
 use super::answers;
 use super::session::{Reply, Session};
+use super::spelling::OTHERWISE;
 
 /// What stands after a command's words.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -137,6 +138,11 @@ pub(super) fn or_command(line: &str, problem: Problem) -> Problem {
     let known = || COMMANDS.iter().map(|c| c.words).chain(["take back", "repaired", "complaint", "with", "without"]);
     let two = first.join(" ");
     let alone = first.first().copied().unwrap_or("");
+    if let Some((_, here)) = OTHERWISE.iter().find(|(word, _)| *word == alone.to_lowercase()) {
+        let span = Span::new(Default::default(), 0, alone.len());
+        return Problem::error("repl/unknown-command", span, format!("`{alone}` begins no sentence"))
+            .help(format!("here that is `{here}`"));
+    }
     let near = did_you_mean(&two, known().filter(|w| w.contains(' ')))
         .or_else(|| did_you_mean(alone, known().filter(|w| !w.contains(' '))));
     let told = problem.code == "syntax/misspelt-word"

@@ -5,5 +5,6 @@ mod answers;
 pub mod commands;
 pub mod editor;
 pub mod session;
+mod spelling;
 
 pub use session::{Keeper, Reply, Session};

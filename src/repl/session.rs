@@ -3,7 +3,7 @@
 
 use crate::book::{Book, SettingId};
 use crate::job::record::Header;
-use crate::job::{Job, Notice, set_up};
+use crate::job::{EntryId, Job, Notice, set_up};
 use crate::output::cautions::{self, Shown};
 use crate::output::judgement_text::SAFETY;
 use crate::output::words::Wording;
@@ -15,6 +15,7 @@ use crate::syntax::parse_statement;
 use crate::syntax::tree::Statement;
 
 use super::commands;
+use super::spelling::mended;
 
 /// Where accepted sentences are kept.
 pub trait Keeper {
@@ -136,7 +137,7 @@ impl Session {
 
     /// Answers one line.
     pub fn line(&mut self, line: &str) -> Reply {
-        let line = line.trim();
+        let line = &mended(line.trim());
         if line.is_empty() || line.starts_with('#') {
             return Reply::default();
         }
@@ -247,6 +248,12 @@ impl Session {
         for notice in notices {
             page.line(1, &notice.text);
         }
+        if matches!(statement, Statement::Entry(_) | Statement::ThatWas(..)) && !self.job.entries.is_empty() {
+            page.page(1, &wording.against_tolerance(EntryId::at(self.job.entries.len() - 1)));
+        }
+        if let Statement::CustomerWords(text) = statement {
+            page.page(1, &self.complaints_like(&text.text));
+        }
         // A repair makes all earlier entries history: that everything is open again needs no list.
         if !matches!(statement, Statement::Repaired(_)) {
             page.page(1, &wording.changes(&before, &self.judgement));
@@ -267,6 +274,20 @@ impl Session {
             page.line(1, "The job is done: the repair is verified, the complaint is gone, nothing is left in place.");
         }
         self.done = done;
+        page
+    }
+
+    /// The complaints that the book knows, nearest to the customer's words first.
+    fn complaints_like(&self, words: &str) -> Page {
+        let mut page = Page::new();
+        let known: Vec<&str> = self.book.complaints.iter().map(|complaint| complaint.name.as_str()).collect();
+        if known.is_empty() || !self.job.complaints.is_empty() {
+            return page;
+        }
+        page.line(0, "If it is one of these, say so too, as `complaint …`:");
+        for name in nearest_first(words, &known) {
+            page.line(1, name);
+        }
         page
     }
 
@@ -327,6 +348,21 @@ impl Session {
         self.judgement = judge(&self.book, &self.job);
         page
     }
+}
+
+/// Names by how many words they share with what was said, most first, then in order of the book.
+fn nearest_first<'n>(said: &str, names: &[&'n str]) -> Vec<&'n str> {
+    let words = |text: &str| -> Vec<String> {
+        let each = text.split(|c: char| !c.is_alphanumeric()).filter(|word| word.chars().count() > 2);
+        each.map(|word| word.to_lowercase().trim_end_matches('s').to_string()).collect()
+    };
+    let said = words(said);
+    // `slow` and `slowly` are one word here.
+    let alike = |a: &str, b: &str| a == b || (a.len().min(b.len()) > 3 && (a.starts_with(b) || b.starts_with(a)));
+    let shared = |name: &str| words(name).iter().filter(|word| said.iter().any(|other| alike(word, other))).count();
+    let mut names = names.to_vec();
+    names.sort_by_key(|name| std::cmp::Reverse(shared(name)));
+    names
 }
 
 fn control_character(line: &str, control: char) -> Problem {

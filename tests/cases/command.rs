@@ -87,7 +87,7 @@ fn junit_goes_to_its_file_and_the_results_to_people() {
     bench.write("broken.rulebook", "rulebook \"w\"\n  language 1\nfault f\nfault f\n");
     let ran = bench.run(&["cases", ".", "--junit", "results.xml"], "");
     assert_eq!(ran.status, 2, "one book could not be run");
-    assert!(ran.out.ends_with("1 case passed, 1 failed\n"));
+    assert!(ran.out.ends_with("1 case passed, 1 failed, the cases of 1 broken book not run\n"));
     let xml = text(&bench, "results.xml");
     assert!(xml.contains("tests=\"3\"") && xml.contains("failures=\"1\"") && xml.contains("errors=\"1\""), "{xml}");
     let ran = bench.run(&["cases", "book.rulebook", "--junit", "no such folder/results.xml"], "");

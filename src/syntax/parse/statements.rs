@@ -76,7 +76,10 @@ fn complaint<'t>(_: Slice<'t>, rest: Slice<'t>) -> Built<Statement> {
 }
 
 fn meter<'t>(_: Slice<'t>, rest: Slice<'t>) -> Built<Statement> {
-    let mut parts = rest.parse(Rule::s_meter)?;
+    let mut parts = rest.parse(Rule::s_meter).map_err(|problem| {
+        problem
+            .help("type for example `meter \"bench 2\" V 0.5 % + 2 digits of 0.01 V`: its name, the unit, its accuracy")
+    })?;
     let name = parts.take(Rule::string).map(|pair| text(rest, pair));
     let unit = word(rest, &parts.need()?);
     let accuracy = accuracy(rest, parts.need()?)?;
