@@ -111,3 +111,22 @@ fn the_customers_words_bring_the_complaints_nearest_to_them() {
     let list = out.split("as `complaint …`:").nth(1).unwrap();
     assert_eq!(list.trim().lines().next().unwrap().trim(), "batteries flat in the morning", "{out}");
 }
+
+#[test]
+fn a_replaced_entry_on_which_a_proof_rested_is_named() {
+    let sentences = "with lamp on\nbattery voltage = 12.6 V\nsupply at lamp = 12.5 V\nlamp lights is no\nlamp lights is yes\ntake back\n";
+    let (out, _, _) = run(&["ask", LAMP], sentences);
+    let one_line = out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        one_line.contains("the proof of broken bulb rested on what this replaces; `take back` restores it"),
+        "{out}"
+    );
+}
+
+#[test]
+fn the_profile_of_a_books_header_is_told_and_gives_way_to_the_job() {
+    let (out, _, _) =
+        run(&["ask", "tests/corpus/points/15-profile.rulebook"], "feed = 12.4 V\nprofile \"24 V\"\nfaults\n");
+    let faults = out.split("limits for 12 V").nth(1).unwrap();
+    assert!(faults.contains("Proved: open wire"), "{out}");
+}

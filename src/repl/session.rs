@@ -3,13 +3,13 @@
 
 use crate::book::{Book, SettingId};
 use crate::job::record::Header;
-use crate::job::{EntryId, Job, Notice, set_up};
+use crate::job::{EntryId, Job, Notice, NoticeKind, set_up};
 use crate::output::cautions::{self, Shown};
 use crate::output::judgement_text::SAFETY;
 use crate::output::words::Wording;
 use crate::output::{Page, clean};
 use crate::problem::Problem;
-use crate::reasoning::{Judgement, Outcome, judge};
+use crate::reasoning::{Judgement, Outcome, Verdict, judge};
 use crate::source::Sources;
 use crate::syntax::parse_statement;
 use crate::syntax::tree::Statement;
@@ -84,6 +84,9 @@ impl Session {
         page.line(0, format!("{}{revision}", self.book.title));
         if let Some(scope) = &self.book.scope {
             page.line(0, scope);
+        }
+        if let Some(profile) = &self.book.profile {
+            page.line(0, format!("limits for {profile}"));
         }
         page.line(0, SAFETY).gap();
         if self.job.lines.is_empty() {
@@ -189,7 +192,22 @@ impl Session {
             Statement::Profile(text) => Some(text.text.to_string()),
             _ => None,
         };
+        let proved: Vec<_> = self.judgement.with(Verdict::Proved).collect();
         page.page(0, &self.acknowledge(&statement, &notices));
+        if notices.iter().any(|notice| notice.kind == NoticeKind::Replaced) {
+            for fault in proved
+                .into_iter()
+                .filter(|fault| self.judgement.of(*fault).is_some_and(|v| v.verdict != Verdict::Proved))
+            {
+                page.line(
+                    1,
+                    format!(
+                        "the proof of {} rested on what this replaces; `take back` restores it",
+                        self.book.fault(fault).name
+                    ),
+                );
+            }
+        }
         Reply { page, profile, ..Reply::default() }
     }
 

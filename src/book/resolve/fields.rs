@@ -66,6 +66,14 @@ pub(super) fn text(declaration: &Declaration, word: FieldWord) -> Option<String>
     }
 }
 
+/// A text field with its place.
+pub(super) fn text_at(declaration: &Declaration, word: FieldWord) -> Option<(String, Span)> {
+    match &first(declaration, word)?.body {
+        FieldBody::Text(Text { text, span }) => Some((text.to_string(), *span)),
+        _ => None,
+    }
+}
+
 /// All names of a list field, from every line of it.
 pub(super) fn names(declaration: &Declaration, word: FieldWord) -> Vec<&Name> {
     let fields = declaration.fields.iter().filter(|field| field.word == word);

@@ -63,7 +63,31 @@ impl Resolver<'_> {
                 Err(problem) => self.report(problem),
             }
         }
-        self.choose_profile(profile);
+        // What is asked for at the command line or in the job comes before the book's own.
+        match (profile, fields::text_at(header, FieldWord::Profile)) {
+            (Some(asked), _) => self.choose_profile(Some(asked)),
+            (None, Some((own, span))) => self.own_profile(&own, span),
+            (None, None) => {}
+        }
+    }
+
+    fn own_profile(&mut self, wanted: &str, span: Span) {
+        let found = self.book.profiles.iter().find(|name| name.to_lowercase() == wanted.to_lowercase()).cloned();
+        if found.is_none() {
+            let near = did_you_mean(wanted, self.book.profiles.iter().map(String::as_str));
+            self.report(
+                Problem::error("book/unknown-profile", span, format!("there is no profile `{wanted}`"))
+                    .help(near.unwrap_or_else(|| self.offered_profiles())),
+            );
+        }
+        self.book.profile = found;
+    }
+
+    fn offered_profiles(&self) -> String {
+        match self.book.profiles.join("`, `") {
+            none if none.is_empty() => "this book has no profiles".to_string(),
+            offered => format!("this book has `{offered}`"),
+        }
     }
 
     fn no_header(&mut self) {
@@ -84,12 +108,7 @@ impl Resolver<'_> {
         let found = self.book.profiles.iter().find(|name| name.to_lowercase() == wanted.to_lowercase()).cloned();
         if found.is_none() {
             let near = did_you_mean(wanted, self.book.profiles.iter().map(String::as_str));
-            let offered = self.book.profiles.join("`, `");
-            let list = if offered.is_empty() {
-                "this book has no profiles".to_string()
-            } else {
-                format!("this book has `{offered}`")
-            };
+            let list = self.offered_profiles();
             let span = Span::new(self.book.sources_last(), 0, 0);
             self.report(
                 Problem::error("book/unknown-profile", span, format!("there is no profile `{wanted}`"))
