@@ -1,16 +1,14 @@
 //! Advice: first things first, what each answer would mean held against what judging it really gives, set-up and donors,
-//! cautions, repairs, quarrels, how sure.
+//! cautions, repairs.
 
 mod support;
 
-use support::{book, close, enter, fault, job, judged};
+use support::{book, close, fault, judged};
 
-use ruleout::advice::how_sure::{Varied, how_sure};
 use ruleout::advice::{Advice, HandOver, Note, Purpose, TestAdvice, advise};
 use ruleout::book::{Book, FaultId};
 use ruleout::job::{Entry, Job};
 use ruleout::output::words::Wording;
-use ruleout::reasoning::quarrels::{quarrels, without};
 use ruleout::reasoning::{Verdict, judge};
 
 fn advice(book: &Book, lines: &str, count: usize) -> Advice {
@@ -395,58 +393,6 @@ fn advice_does_not_hang_on_the_order_of_entries() {
         }
         seen = Some(shown);
     }
-}
-
-#[test]
-fn every_smallest_set_of_quarrelling_entries_is_found() {
-    // a is proved by x or by y, ruled out by z or by w: four pairs
-    let text = "observation x\n  answers yes, no\nobservation y\n  answers yes, no\nobservation z\n  answers yes, no\nobservation w\n  answers yes, no\nobservation v\n  answers yes, no\n\
-        fault a\nfault b\nrule px:\n  x is yes\n  implies a\nrule py:\n  y is yes\n  implies a\nrule rz:\n  z is yes\n  rules out a\nrule rw:\n  w is yes\n  rules out a\nrule rv:\n  v is yes\n  suggests b 2 to 1\n";
-    let book = book(text);
-    let (job, judgement) = judged(&book, "x is yes\ny is yes\nz is yes\nw is yes\nv is yes");
-    let all = quarrels(&book, &job, &judgement);
-    assert!(all.complete);
-    let sets: Vec<Vec<usize>> = all.sets.iter().map(|set| set.entries.iter().map(|id| id.place()).collect()).collect();
-    assert_eq!(sets, [[0, 2], [0, 3], [1, 2], [1, 3]]);
-    let (job, judgement) = judged(&book, "x is yes\nz is yes\nw is yes");
-    let restored = without(&book, &job, &judgement, judgement_entry(&job, "x"));
-    assert!(!restored.quarrels);
-    assert_eq!(restored.changed, [(fault(&book, "a"), Verdict::RuledOut)]);
-}
-
-fn judgement_entry(job: &Job, said: &str) -> ruleout::job::EntryId {
-    let at = job.lines.iter().position(|line| line.text.starts_with(said)).unwrap();
-    ruleout::job::EntryId::at(job.entries.iter().position(|entry| entry.line == at).unwrap())
-}
-
-#[test]
-fn entries_that_agree_do_not_quarrel() {
-    let book = book(&format!("{BENCH}fault a\n  shows noise is none\nfault b\n"));
-    let (job, judgement) = judged(&book, "noise is some");
-    let all = quarrels(&book, &job, &judgement);
-    assert!(all.sets.is_empty() && all.complete);
-}
-
-#[test]
-fn an_entry_near_a_limit_and_a_guessed_share_are_told() {
-    let text = "reading v\n  unit V\n  from 0 V to 20 V\n  meter 1 %\nfault a\n  share 14\n  shows v below 12 V\nfault b\n  share 10\nfault c\n  share 1\n  shows v below 4 V in 1 of 2\n";
-    let book = book(text);
-    let (job, judgement) = judged(&book, "v = 12.1 V");
-    // 12.1 ± 0.121 V holds 12 V: undecided; higher by as much it rules a out
-    let sure = how_sure(&book, &job, &judgement);
-    let higher = sure.flips.iter().find(|flip| matches!(flip.varied, Varied::Higher(_))).unwrap();
-    assert_eq!(higher.verdicts[0], (fault(&book, "a"), Verdict::RuledOut));
-    // of three ranges a has half a share left, b two thirds: 14/2 against 10 x 2/3; half of it makes b the likeliest
-    let half = sure.flips.iter().find(|flip| flip.varied == Varied::HalfShare(fault(&book, "a"))).unwrap();
-    assert_eq!(half.likeliest, Some(fault(&book, "b")));
-    let mut clear = job_of_clear(&book);
-    let judgement = judge(&book, &clear);
-    assert!(how_sure(&book, &clear, &judgement).flips.iter().all(|flip| flip.verdicts.is_empty()));
-    enter(&book, &mut clear, "take back");
-}
-
-fn job_of_clear(book: &Book) -> Job {
-    job(book, "v = 16 V")
 }
 
 fn ruleout(arguments: &[&str], input: &str) -> (Option<i32>, String, String) {

@@ -1,8 +1,9 @@
 //! First things first: entries to take again, baseline tests of the complaint, verification of repairs; then what tells
 //! faults apart.
 
-use crate::book::{Asked, Book, ConditionRef, IndicationId};
+use crate::book::{Asked, Book, ConditionRef, FaultId, IndicationId};
 use crate::job::Job;
+use crate::reasoning::suspects::retake;
 use crate::reasoning::{Facts, Judgement, Outcome as Comes, Truth};
 
 use super::bundles::Shelf;
@@ -47,7 +48,7 @@ impl<'a> Advisor<'a> {
 
     /// Entries of conflicts that are to be taken again.
     pub(super) fn retakes(&self, advice: &mut Advice) {
-        for id in self.judgement.conflicts.iter().filter_map(|conflict| conflict.retake) {
+        for id in self.judgement.conflicts.iter().filter_map(|c| retake(self.book, self.job, c)) {
             let Some(entry) = self.job.entry(id) else { continue };
             let steps = reach::steps(self.book, &self.job.setup, &entry.setup);
             let own = &self.book.indication(entry.indication).steps;
@@ -174,6 +175,9 @@ impl<'a> Advisor<'a> {
         let blurred: Vec<Vec<f64>> = rows.rows.iter().map(|row| outlook.blurred(row)).collect();
         let too_close = rows.rows.iter().zip(&masses).map(|(row, mass)| mass * outlook.too_close(row)).sum();
         let answers = answers(&self.asking, self.judgement, &self.pool, &outlook, &rows);
+        let open: Vec<FaultId> = super::meaning::open(self.judgement).collect();
+        let spoken = outlook.table.mentioned(self.book);
+        let silent = open.iter().filter(|fault| spoken.get(fault.place()) != Some(&true)).count();
         let Candidate { indication, setup, steps, seconds, timed, .. } = found;
         advice.steps.push(TestAdvice {
             indication,
@@ -186,6 +190,8 @@ impl<'a> Advisor<'a> {
             together: worth.and_then(|worth| worth.together.clone()),
             too_close,
             meter: outlook.meter,
+            silent,
+            open: open.len(),
             answers,
         });
     }

@@ -11,6 +11,7 @@ use super::candidates::{Candidate, candidate};
 use super::outlook::{Asking, Outlook};
 use super::pool::{Pool, Rows, information};
 use super::recipe::ways;
+use super::stopping::Stopping;
 
 /// The most tests of a bundle.
 const MOST_TESTS: usize = 4;
@@ -24,7 +25,7 @@ pub(crate) struct Bundle {
     pub(crate) tests: Vec<Candidate>,
     /// A condition that they decide.
     pub(crate) decides: ConditionRef,
-    /// Expected information of all of them, in bits.
+    /// Expected information, in bits, of as many as are taken.
     pub(crate) gain: f64,
     /// How long they take on average: the rest is left out once an answer makes them pointless.
     pub(crate) seconds: f64,
@@ -142,13 +143,17 @@ fn weigh(
     let table = joint(asking, &tests, &answers, conditions, count);
     let rows = together(&pool.rows(asking, &table), &single, count);
     let masses = pool.masses(&rows);
-    let gain = information(&rows.rows, &masses);
+    let decided: Vec<bool> = (0..count).map(|n| !is_idle(&table, n)).collect();
+    let sizes: Vec<usize> = answers.iter().map(Vec::len).collect();
+    let stopping = Stopping::of(&sizes, &decided);
+    let found: Vec<Vec<f64>> = rows.rows.iter().map(|row| stopping.found(row)).collect();
+    let gain = information(&found, &masses);
     let mut mixed = vec![0.0; count];
     for (row, mass) in rows.rows.iter().zip(masses) {
         mixed.iter_mut().zip(row).for_each(|(sum, chance)| *sum += mass * chance);
     }
-    let decided: Vec<bool> = (0..count).map(|n| !is_idle(&table, n)).collect();
-    let seconds = seconds(&tests, &answers, &mixed, &decided);
+    let each: Vec<f64> = tests.iter().map(|test| test.seconds).collect();
+    let seconds = stopping.seconds(&mixed, &each);
     let slots = |which: &ConditionRef| asking.book.condition(*which).map_or(0, |condition| condition.slots.len());
     let decides = conditions.iter().copied().max_by_key(slots)?;
     Some(Bundle { tests, decides, gain, seconds })
@@ -265,22 +270,4 @@ fn is_idle(table: &Table, n: usize) -> bool {
     let applied = table.applied.get(n).is_some_and(|rules| !rules.is_empty());
     let claimed = table.claims.iter().any(|claim| claim.truths.get(n).is_some_and(|truth| *truth != Truth::Unknown));
     !applied && !claimed
-}
-
-/// How long a chain takes on average, if it is given up once no combination that decides anything is left.
-fn seconds(tests: &[Candidate], answers: &[Vec<Cell>], mixed: &[f64], decided: &[bool]) -> f64 {
-    let mut after: usize = answers.iter().map(Vec::len).product();
-    let mut total = 0.0;
-    let mut goes_on = vec![true; mixed.len()];
-    for (test, cells) in tests.iter().zip(answers) {
-        let mass: f64 = mixed.iter().zip(&goes_on).filter(|(_, on)| **on).map(|(chance, _)| chance).sum();
-        total += mass * test.seconds;
-        after /= cells.len().max(1);
-        let block = after.max(1);
-        let alive: Vec<bool> = decided.chunks(block).map(|chunk| chunk.iter().any(|d| *d)).collect();
-        for (n, on) in goes_on.iter_mut().enumerate() {
-            *on = *on && alive.get(n / block).copied().unwrap_or(false);
-        }
-    }
-    total
 }

@@ -16,8 +16,7 @@ pub(super) fn answers(
     outlook: &Outlook,
     rows: &Rows,
 ) -> Vec<AnswerOutcome> {
-    let open = judgement.verdicts.iter().filter(|v| matches!(v.verdict, Verdict::Open | Verdict::OnlyOneLeft));
-    let meaning = Meaning { asking, pool, outlook, rows, open: open.map(|v| v.fault).collect() };
+    let meaning = Meaning { asking, pool, outlook, rows, open: open(judgement).collect() };
     let mut joined: Vec<Vec<usize>> = Vec::new();
     for (place, cell) in outlook.cells.iter().enumerate() {
         let alike = |places: &Vec<usize>| places.first().is_some_and(|first| outlook.table.same_answer(*first, place));
@@ -33,6 +32,12 @@ pub(super) fn answers(
         }
     }
     joined.iter().map(|places| meaning.of(places)).collect()
+}
+
+/// The faults that may be there and are not proved.
+pub(super) fn open(judgement: &Judgement) -> impl Iterator<Item = FaultId> + '_ {
+    let open = judgement.verdicts.iter().filter(|v| matches!(v.verdict, Verdict::Open | Verdict::OnlyOneLeft));
+    open.map(|v| v.fault)
 }
 
 struct Meaning<'a> {

@@ -16,6 +16,7 @@ pub mod reach;
 mod recipe;
 pub mod repair_order;
 pub mod repairs;
+mod stopping;
 mod worth;
 
 pub use next::{Advice, AnswerOutcome, HandOver, Note, Purpose, TestAdvice, advise};

@@ -65,6 +65,11 @@ pub struct TestAdvice {
     pub too_close: f64,
     /// How well the meter reads at the limits: the widest half width, in base units; none if no meter is known.
     pub meter: Option<Exact>,
+    /// Of how many faults that may be there the book says nothing in this test: any answer counts as equally likely for
+    /// them.
+    pub silent: usize,
+    /// How many faults may be there.
+    pub open: usize,
     /// Its answers.
     pub answers: Vec<AnswerOutcome>,
 }

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use crate::book::{Book, Loaded};
+use crate::output::how_sure_json::json_how_sure;
 use crate::output::judgement_json::json_judgement;
 use crate::output::words::Wording;
 use crate::reasoning::judge;
@@ -23,6 +24,9 @@ pub(super) struct JudgeArgs {
     /// Text for people or JSON for machines
     #[arg(long, value_enum, default_value_t)]
     format: Format,
+    /// Say also what would flip if an entry were off by its uncertainty, or a share half or double
+    #[arg(long)]
+    how_sure: bool,
 }
 
 /// Runs it.
@@ -37,9 +41,20 @@ fn judged(args: &JudgeArgs) -> Result<Exit, Failure> {
     if !played.problems.is_empty() {
         out::problems(&played.problems, &played.sources);
     }
+    let wording = Wording { book: &book, job: &played.job };
     match args.format {
-        Format::Json => out::json(&json_judgement(&book, &played.job, &judgement, played.skipped())),
-        Format::Text => out::page(&Wording { book: &book, job: &played.job }.judgement(&judgement)),
+        Format::Json => {
+            let mut json = json_judgement(&book, &played.job, &judgement, played.skipped());
+            json.how_sure = args.how_sure.then(|| json_how_sure(&wording, &judgement));
+            out::json(&json);
+        }
+        Format::Text => {
+            let mut page = wording.judgement(&judgement);
+            if args.how_sure {
+                page.gap().page(0, &wording.how_sure(&judgement));
+            }
+            out::page(&page);
+        }
     }
     let quarrels = !judgement.conflicts.is_empty();
     Ok(played.exit().max(if quarrels { Exit::Found } else { Exit::Done }))

@@ -8,6 +8,7 @@ use clap::Args;
 use crate::advice::advise;
 use crate::job::Job;
 use crate::output::advice_json::json_advice;
+use crate::output::how_sure_json::json_how_sure;
 use crate::output::words::Wording;
 use crate::reasoning::judge;
 
@@ -28,6 +29,9 @@ pub(super) struct NextArgs {
     /// Text for people or JSON for machines
     #[arg(long, value_enum, default_value_t)]
     format: Format,
+    /// Say also what would flip if an entry were off by its uncertainty, or a share half or double
+    #[arg(long)]
+    how_sure: bool,
 }
 
 /// Runs it.
@@ -59,9 +63,16 @@ fn show(
     let advice = advise(book, job, &judgement, usize::from(args.count));
     let wording = Wording { book, job };
     match args.format {
-        Format::Json => out::json(&json_advice(book, job, &judgement, &advice, skipped)),
+        Format::Json => {
+            let mut json = json_advice(book, job, &judgement, &advice, skipped);
+            json.how_sure = args.how_sure.then(|| json_how_sure(&wording, &judgement));
+            out::json(&json);
+        }
         Format::Text => {
             let mut page = wording.advice(&advice, &mut Vec::new());
+            if args.how_sure {
+                page.gap().page(0, &wording.how_sure(&judgement));
+            }
             out::page(page.gap());
         }
     }

@@ -10,6 +10,7 @@ use crate::job::{Job, setup_words};
 use crate::reasoning::Judgement;
 
 use super::cautions;
+use super::how_sure_json::JsonHowSure;
 use super::judgement_json::{JsonBook, JsonSkipped, json_book, outcome_word};
 use super::judgement_text::SAFETY;
 use super::words::Wording;
@@ -72,6 +73,8 @@ pub struct JsonTest {
     pub together: Vec<String>,
     /// How likely the reading lies too close to a limit for the meter.
     pub too_close: f64,
+    /// Of how many faults that may be there the book says nothing in this test.
+    pub silent: usize,
     /// What its setup makes live, in full.
     pub cautions: Vec<String>,
     /// Its answers.
@@ -127,6 +130,8 @@ pub struct JsonAdvice {
     pub hand_over: Vec<JsonHandOver>,
     /// `more_at_once`, `quarrel`, `not_covered`, `no_fault_seen`, `nothing_separates`, `nothing_left`.
     pub note: Option<&'static str>,
+    /// What would flip if an entry or a share were off; null unless asked for.
+    pub how_sure: Option<JsonHowSure>,
     /// Sentences that could not be taken.
     pub skipped: Vec<JsonSkipped>,
     /// What stands before all.
@@ -151,6 +156,7 @@ pub fn json_advice(
         instead: advice.instead.as_ref().map(|repair| shown.repair(repair)),
         hand_over: advice.hand_over.iter().map(|over| shown.hand_over(*over)).collect(),
         note: advice.note.as_ref().map(note_word),
+        how_sure: None,
         skipped,
         safety: SAFETY,
     }
@@ -206,6 +212,7 @@ impl Shown<'_> {
                 .map(|id| book.indication(*id).name.clone())
                 .collect(),
             too_close: test.too_close,
+            silent: test.silent,
             cautions: self.wording.cautions_of(test).into_iter().map(|caution| caution.text).collect(),
             answers: test.answers.iter().map(|answer| self.answer(test, answer)).collect(),
         }

@@ -74,6 +74,15 @@ impl Wording<'_> {
             page.line(1, "the book does not say how long the test takes; 2 min are assumed");
         }
         self.meter(&mut page, test);
+        if test.silent > 0 && test.open > 1 {
+            page.line(
+                1,
+                format!(
+                    "the book says nothing here of {} of the {} faults left: any answer counts as equally likely for them",
+                    test.silent, test.open
+                ),
+            );
+        }
         for answer in &test.answers {
             page.line(1, self.answer(test.indication, answer));
         }
@@ -191,8 +200,10 @@ impl Wording<'_> {
             },
             (true, false, true) => "would leave no fault of this book".into(),
             (true, false, false) => match answer.leaves.len() {
-                1 => format!("leaves only {}", self.listed(&answer.leaves)),
-                _ => format!("rules out {}", self.listed(&answer.rules_out)),
+                few if few <= 3 && few < answer.rules_out.len() => {
+                    format!("leaves only {}", self.listed(&answer.leaves))
+                }
+                many => format!("rules out {}; leaves {many}", self.listed(&answer.rules_out)),
             },
         };
         format!("{cells} ({}): {means}", about(answer.probability))

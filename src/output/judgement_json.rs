@@ -6,9 +6,12 @@ use serde::Serialize;
 use crate::book::{Book, FaultId};
 use crate::job::{EntryId, Job, setup_words};
 use crate::reasoning::conflict::ConflictKind;
+use crate::reasoning::suspects::retake;
 use crate::reasoning::{Disturbed, Judgement, Outcome, Reason, Verdict};
 
+use super::how_sure_json::JsonHowSure;
 use super::judgement_text::SAFETY;
+use super::quarrels_json::{JsonQuarrels, json_quarrels};
 use super::words::Wording;
 
 /// Name and version of the shape.
@@ -95,7 +98,7 @@ pub struct JsonConflict {
     pub entries: Vec<usize>,
     /// Complaints that belong to it.
     pub complaints: Vec<String>,
-    /// The number of the entry to take again first.
+    /// The number of the entry to take again first: the one most likely wrong.
     pub retake: Option<usize>,
 }
 
@@ -125,6 +128,9 @@ pub struct JsonJudgement {
     pub hypotheses: Vec<JsonHypothesis>,
     /// Entries that can't all be right.
     pub conflicts: Vec<JsonConflict>,
+    /// Every smallest set of entries that can't all be right, and what taking one back would restore; null without a
+    /// conflict.
+    pub quarrels: Option<JsonQuarrels>,
     /// Why `no fault present` is ruled out; empty while it stands.
     pub disturbed: Vec<String>,
     /// What was entered.
@@ -135,6 +141,8 @@ pub struct JsonJudgement {
     pub put_back: Vec<String>,
     /// Cautions that the steps of this job carry.
     pub cautions: Vec<String>,
+    /// What would flip if an entry or a share were off; null unless asked for.
+    pub how_sure: Option<JsonHowSure>,
     /// Sentences that could not be taken.
     pub skipped: Vec<JsonSkipped>,
     /// What stands before all.
@@ -201,12 +209,14 @@ pub fn json_judgement(book: &Book, job: &Job, judgement: &Judgement, skipped: Ve
         outcome: outcome_word(judgement.outcome),
         verdicts: verdicts.collect(),
         hypotheses: covered.chain(no_fault).collect(),
-        conflicts: judgement.conflicts.iter().map(|c| json_conflict(book, c, &names)).collect(),
+        conflicts: judgement.conflicts.iter().map(|c| json_conflict(&wording, c, &names)).collect(),
+        quarrels: json_quarrels(&wording, judgement),
         disturbed: judgement.disturbed.iter().map(|d| disturbed(&wording, d)).collect(),
         entries: json_entries(&wording),
         setup: setup_words(book, &job.setup),
         put_back: job.setup.changes(book).map(|id| book.setting(id).name.clone()).collect(),
         cautions: super::cautions::of_job(book, job).into_iter().map(|caution| caution.text).collect(),
+        how_sure: None,
         skipped,
         safety: SAFETY,
     }
@@ -234,7 +244,7 @@ fn disturbed(wording: &Wording<'_>, reason: &Disturbed) -> String {
 }
 
 fn json_conflict(
-    book: &Book,
+    wording: &Wording<'_>,
     conflict: &crate::reasoning::Conflict,
     names: &impl Fn(&[FaultId]) -> Vec<String>,
 ) -> JsonConflict {
@@ -247,8 +257,8 @@ fn json_conflict(
         kind,
         faults,
         entries: conflict.entries.iter().map(|id| id.place() + 1).collect(),
-        complaints: conflict.complaints.iter().map(|id| book.complaint(*id).name.clone()).collect(),
-        retake: conflict.retake.map(|id| id.place() + 1),
+        complaints: conflict.complaints.iter().map(|id| wording.book.complaint(*id).name.clone()).collect(),
+        retake: retake(wording.book, wording.job, conflict).map(|id| id.place() + 1),
     }
 }
 

@@ -4,6 +4,7 @@ use indexmap::IndexMap;
 
 use crate::book::FaultId;
 use crate::reasoning::conflict::ConflictKind;
+use crate::reasoning::suspects::retake;
 use crate::reasoning::{Conflict, Disturbed, FaultVerdict, Judgement, Outcome, Reason, Verdict};
 use crate::reasoning::{Facts, describe};
 
@@ -41,9 +42,13 @@ impl Wording<'_> {
             page.page(0, &self.quarrels(judgement)).gap();
         }
         for verdict in [Verdict::Proved, Verdict::Conflict, Verdict::OnlyOneLeft, Verdict::Open, Verdict::RuledOut] {
-            let faults: Vec<&FaultVerdict> = judgement.verdicts.iter().filter(|v| v.verdict == verdict).collect();
+            let mut faults: Vec<&FaultVerdict> = judgement.verdicts.iter().filter(|v| v.verdict == verdict).collect();
             if faults.is_empty() {
                 continue;
+            }
+            if verdict == Verdict::Open {
+                // Likeliest first; what differs only by rounding stays in book order.
+                faults.sort_by_key(|v| std::cmp::Reverse((v.weight * 1e9).round() as u64));
             }
             page.line(0, format!("{}:", heading(verdict)));
             if verdict == Verdict::RuledOut {
@@ -261,8 +266,9 @@ impl Wording<'_> {
                 format!("if both are really there, the book may need `at most {} faults at once`", faults.len()),
             );
         }
-        if let Some(entry) = conflict.retake.and_then(|id| self.job.entry(id)) {
-            page.line(1, format!("take again first: {}", self.indication(entry.indication)));
+        if let Some((id, entry)) = retake(self.book, self.job, conflict).and_then(|id| Some((id, self.job.entry(id)?)))
+        {
+            page.line(1, format!("take again first: {} (entry {})", self.indication(entry.indication), id.place() + 1));
         }
         page
     }

@@ -3,6 +3,7 @@
 use crate::book::FaultId;
 use crate::job::EntryId;
 use crate::reasoning::quarrels::{Quarrel, Quarrels, quarrels, without};
+use crate::reasoning::suspects::retake;
 use crate::reasoning::{Judgement, Outcome, Verdict};
 
 use super::page::Page;
@@ -18,7 +19,7 @@ impl Wording<'_> {
             self.sets(&mut page, &all);
         }
         let mut said: Vec<EntryId> = Vec::new();
-        for id in judgement.conflicts.iter().filter_map(|conflict| conflict.retake) {
+        for id in judgement.conflicts.iter().filter_map(|conflict| retake(self.book, self.job, conflict)) {
             if !said.contains(&id) {
                 page.line(0, self.restored(judgement, id));
                 said.push(id);
@@ -28,8 +29,13 @@ impl Wording<'_> {
     }
 
     fn sets(&self, page: &mut Page, all: &Quarrels) {
-        let more = if all.complete { "" } else { ", and there may be more" };
-        let sets = counted(all.sets.len(), "smallest set", "smallest sets");
+        let sets = counted(all.found, "smallest set", "smallest sets");
+        let more = match (all.found - all.sets.len().min(all.found), all.complete) {
+            (0, true) => String::new(),
+            (0, false) => ", and there may be more".into(),
+            (_, true) => format!("; the first {}", all.sets.len()),
+            (_, false) => format!(", and there may be more; the first {}", all.sets.len()),
+        };
         page.line(0, format!("{sets} of entries that can't all be right{more}:"));
         for set in &all.sets {
             page.line(1, self.set(set));

@@ -109,12 +109,14 @@ impl Wording<'_> {
         let mut bearing: Vec<_> = self
             .book
             .conditions()
-            .filter_map(|(which, condition)| self.bearing(which, fault).map(|(weight, what)| (weight, what, condition)))
+            .filter_map(|(which, condition)| {
+                let steps = describe::survey(&facts, condition);
+                let truth = steps.iter().map(describe::Step::truth).fold(Truth::True, Truth::and);
+                self.bearing(which, fault, truth).map(|(weight, what)| (weight, what, truth, steps))
+            })
             .collect();
         bearing.sort_by_key(|(weight, ..)| *weight);
-        for (_, what, condition) in bearing {
-            let steps = describe::survey(&facts, condition);
-            let truth = steps.iter().map(describe::Step::truth).fold(Truth::True, Truth::and);
+        for (_, what, truth, steps) in bearing {
             page.line(1, format!("{what}: {}", holds(truth)));
             page.page(2, &self.steps(&steps));
         }
@@ -124,28 +126,37 @@ impl Wording<'_> {
         page
     }
 
-    /// What a condition would do to a fault, and how far up that stands: proofs first, then what rules out, then odds.
-    fn bearing(&self, which: ConditionRef, fault: FaultId) -> Option<(u8, String)> {
+    /// What a condition does to a fault, or would do where it is not known yet, and how far up that stands: proofs first,
+    /// then what rules out, then odds.
+    fn bearing(&self, which: ConditionRef, fault: FaultId, truth: Truth) -> Option<(u8, String)> {
         match which {
             ConditionRef::Rule(id) => {
                 let rule = self.book.rule(id);
-                let (weight, does) = rule.conclusions.iter().find_map(|conclusion| match conclusion {
-                    Conclusion::Implies(list) if list.contains(&fault) => Some((0, "proves it")),
-                    Conclusion::RulesOut(list) if list.contains(&fault) => Some((1, "rules it out")),
-                    Conclusion::ImpliesOneOf(list) if list.contains(&fault) => Some((3, "says that it is one of few")),
-                    Conclusion::ImpliesOneOf(_) => Some((4, "says that it is another")),
-                    Conclusion::Odds(list, _) if list.contains(&fault) => Some((5, "changes its odds")),
+                let (weight, does, would) = rule.conclusions.iter().find_map(|conclusion| match conclusion {
+                    Conclusion::Implies(list) if list.contains(&fault) => Some((0, "proves it", "prove it")),
+                    Conclusion::RulesOut(list) if list.contains(&fault) => Some((1, "rules it out", "rule it out")),
+                    Conclusion::ImpliesOneOf(list) if list.contains(&fault) => {
+                        Some((3, "says that it is one of few", "say that it is one of few"))
+                    }
+                    Conclusion::ImpliesOneOf(_) => Some((4, "says that it is another", "say that it is another")),
+                    Conclusion::Odds(list, _) if list.contains(&fault) => {
+                        Some((5, "changes its odds", "change its odds"))
+                    }
                     _ => None,
                 })?;
+                let does = if truth == Truth::True { does.to_string() } else { format!("would {would}") };
                 Some((weight, format!("rule `{}` {does} ({})", rule.label, self.place(rule.span))))
             }
             ConditionRef::Shows(owner, nth) if owner == fault => {
                 let shows = self.book.fault(fault).shows.get(nth)?;
-                let failing = match shows.chance {
-                    Some(_) => "if not, it is less likely",
-                    None => "if not, it is ruled out",
+                let what = self.source_words(shows.condition.span);
+                let often = shows.chance.map_or(String::new(), |(m, n)| format!(" in {m} of {n}"));
+                let means = match (truth, shows.chance.is_some()) {
+                    (Truth::True, _) => format!("it shows {what}{often}"),
+                    (_, true) => format!("it would show {what}{often}; where it does not, it is less likely"),
+                    (_, false) => format!("it would show {what}; where it does not, it is ruled out"),
                 };
-                Some((2, format!("it {} ({}); {failing}", self.source_words(shows.span), self.place(shows.span))))
+                Some((2, format!("{means} ({})", self.place(shows.span))))
             }
             _ => None,
         }

@@ -203,16 +203,12 @@ pub fn counted(count: usize, one: &str, many: &str) -> String {
     format!("{count} {}", if count == 1 { one } else { many })
 }
 
-/// A weight as a technician says it: `about 6 in 10`.
+/// A weight as a technician says it, on one scale: `about 6 in 10`, with words at its ends.
 pub fn about(weight: f64) -> String {
-    if weight >= 0.995 {
-        return "almost certain".into();
+    match weight {
+        w if w >= 0.95 => "nearly certain".into(),
+        w if w >= 0.095 => format!("about {} in 10", (w * 10.0).round().min(9.0)),
+        w if w >= 0.01 => "less than 1 in 10".into(),
+        _ => "hardly".into(),
     }
-    if weight >= 0.095 {
-        return format!("about {} in 10", (weight * 10.0).round());
-    }
-    if weight >= 0.0095 {
-        return format!("about {} in 100", (weight * 100.0).round());
-    }
-    "less than 1 in 100".into()
 }

@@ -1,14 +1,11 @@
-//! Entries that can't all be right: for each conflict one smallest set of entries and complaints, and the entry to
-//! take again first.
+//! Entries that can't all be right: for each conflict one smallest set of entries and complaints. Which of them is to be
+//! taken again first is asked of [`super::suspects`], where somebody wants to know.
 
 use crate::book::{Book, ComplaintId, Conclusion, FaultId};
 use crate::job::{EntryId, Job};
-use crate::units::Exact;
 
-use super::cells::{Limits, cells};
 use super::choice::Choice;
 use super::evidence::Selection;
-use super::facts::Facts;
 use super::judge::{Outcome, Position, Reason, Verdict, stance};
 
 /// What quarrels.
@@ -31,9 +28,6 @@ pub struct Conflict {
     pub entries: Vec<EntryId>,
     /// Complaints that belong to it.
     pub complaints: Vec<ComplaintId>,
-    /// The entry to take again first: of those that another value would reconcile, the one that takes least; the latest if
-    /// several.
-    pub retake: Option<EntryId>,
 }
 
 /// The conflicts of a position.
@@ -73,7 +67,7 @@ fn smallest(book: &Book, job: &Job, position: &Position<'_>, kind: ConflictKind)
         .filter(|c| items.complaints.contains(&c.line))
         .map(|c| c.complaint)
         .collect();
-    Conflict { retake: retake(book, job, &items.entries), kind, entries: items.entries, complaints }
+    Conflict { kind, entries: items.entries, complaints }
 }
 
 fn everything(book: &Book, job: &Job, position: &Position<'_>) -> Items {
@@ -168,31 +162,4 @@ fn still(book: &Book, job: &Job, all: &Items, items: &Items, kind: &ConflictKind
         ConflictKind::Rivals(faults) => faults.iter().all(in_conflict),
         ConflictKind::NoneLeft => outcome == Outcome::NotCoveredOrWrongEntry,
     }
-}
-
-/// The entry to take again first: of those that could end the quarrel by another value, the one that takes least; the
-/// latest if several. An entry that no other value would reconcile is innocent, however cheap.
-fn retake(book: &Book, job: &Job, entries: &[EntryId]) -> Option<EntryId> {
-    let cost = |id: &EntryId| {
-        let entry = job.entry(*id);
-        let takes = entry.and_then(|entry| book.indication(entry.indication).steps.takes.clone());
-        (takes.unwrap_or_else(Exact::zero), std::cmp::Reverse(*id))
-    };
-    let suspects = entries.iter().copied().filter(|id| another_value_reconciles(book, job, *id));
-    suspects.min_by_key(cost).or_else(|| entries.iter().copied().min_by_key(cost))
-}
-
-/// Whether some other answer in place of an entry would leave nothing that quarrels.
-fn another_value_reconciles(book: &Book, job: &Job, id: EntryId) -> bool {
-    let Some(entry) = job.entry(id) else { return false };
-    let facts = Facts::of(book, job, job.epoch(), |other| other != id);
-    let others = cells(&facts, entry.indication, &entry.setup, Limits::Known);
-    let mut changed = job.clone();
-    others.iter().filter(|cell| !cell.meets(&entry.value)).any(|cell| {
-        if let Some(place) = changed.entries.get_mut(id.place()) {
-            place.value = cell.value();
-        }
-        let (verdicts, outcome) = stance(book, &changed, &Selection::default());
-        !verdicts.contains(&Verdict::Conflict) && outcome != Outcome::NotCoveredOrWrongEntry
-    })
 }

@@ -180,6 +180,11 @@ pub(crate) fn stance(book: &Book, job: &Job, selection: &Selection) -> (Vec<Verd
     (verdicts.iter().map(|v| v.verdict).collect(), outcome)
 }
 
+/// Whether entries that come to this can't all be right.
+pub(crate) fn disagree(verdicts: &[Verdict], outcome: Outcome) -> bool {
+    outcome == Outcome::NotCoveredOrWrongEntry || verdicts.contains(&Verdict::Conflict)
+}
+
 /// Where the evidence leaves each fault.
 pub(crate) struct Position<'a> {
     pub(crate) book: &'a Book,

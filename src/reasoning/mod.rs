@@ -19,6 +19,7 @@ pub mod quarrels;
 pub mod quickxplain;
 pub(crate) mod range;
 mod sound;
+pub mod suspects;
 pub mod truth;
 pub mod weights;
 

@@ -9,8 +9,8 @@ use std::collections::{BTreeSet, VecDeque};
 use crate::book::{Book, ComplaintId, FaultId};
 use crate::job::{EntryId, Job};
 
-use super::evidence::Selection;
-use super::judge::{Judgement, Outcome, Verdict, stance};
+use super::evidence::{Selection, gather};
+use super::judge::{Judgement, Outcome, Verdict, disagree, stance};
 use super::quickxplain::preferred_conflict;
 
 /// How many sets are kept.
@@ -34,7 +34,9 @@ pub struct Quarrel {
 pub struct Quarrels {
     /// The sets, by size, then by entries; at most [`MOST_SETS`].
     pub sets: Vec<Quarrel>,
-    /// Whether there are no others; else there may be more.
+    /// How many were found in all.
+    pub found: usize,
+    /// Whether there are no others; else the search was given up, and there may be more.
     pub complete: bool,
 }
 
@@ -52,12 +54,18 @@ pub struct Restored {
 /// The smallest sets of entries and complaints of a job that can't all be right; nothing if nothing quarrels.
 pub fn quarrels(book: &Book, job: &Job, judgement: &Judgement) -> Quarrels {
     if judgement.conflicts.is_empty() {
-        return Quarrels { sets: Vec::new(), complete: true };
+        return Quarrels { complete: true, ..Quarrels::default() };
     }
+    search(book, job, MOST_CHECKS)
+}
+
+/// The same by so many checks at most, of a job that is known to quarrel.
+pub(crate) fn search(book: &Book, job: &Job, most_checks: usize) -> Quarrels {
     let mut entries = job.live(book, job.epoch());
     entries.sort_unstable();
-    let complaints = judgement.evidence.complaints.iter().map(|c| (c.line, c.complaint)).collect();
-    Search { book, job, entries, complaints, checks: 0 }.run()
+    let complaints = gather(book, job, &Selection::default()).complaints;
+    let complaints = complaints.iter().map(|c| (c.line, c.complaint)).collect();
+    Search { book, job, entries, complaints, checks: 0, most_checks }.run()
 }
 
 /// What taking an entry back would restore.
@@ -71,10 +79,6 @@ pub fn without(book: &Book, job: &Job, judgement: &Judgement, entry: EntryId) ->
     Restored { outcome, quarrels: disagree(&verdicts, outcome), changed }
 }
 
-fn disagree(verdicts: &[Verdict], outcome: Outcome) -> bool {
-    outcome == Outcome::NotCoveredOrWrongEntry || verdicts.contains(&Verdict::Conflict)
-}
-
 struct Search<'a> {
     book: &'a Book,
     job: &'a Job,
@@ -82,6 +86,7 @@ struct Search<'a> {
     /// By line.
     complaints: Vec<(usize, ComplaintId)>,
     checks: usize,
+    most_checks: usize,
 }
 
 /// Entries and complaints by number, complaints after the entries.
@@ -94,7 +99,7 @@ impl Search<'_> {
         let mut queue = VecDeque::from([BTreeSet::new()]);
         let mut complete = true;
         while let Some(removed) = queue.pop_front() {
-            if self.checks > MOST_CHECKS || seen.len() > MOST_NODES || found.len() > MOST_SETS {
+            if self.checks > self.most_checks || seen.len() > MOST_NODES {
                 complete = false;
                 break;
             }
@@ -116,9 +121,9 @@ impl Search<'_> {
         sets.sort_by(|a, b| {
             (a.entries.len() + a.complaints.len()).cmp(&(b.entries.len() + b.complaints.len())).then(a.cmp(b))
         });
-        complete &= sets.len() <= MOST_SETS;
+        let found = sets.len();
         sets.truncate(MOST_SETS);
-        Quarrels { sets, complete }
+        Quarrels { sets, found, complete }
     }
 
     /// A smallest set that quarrels without some items; none if they agree then.

@@ -13,14 +13,7 @@ use super::judge::Hypothesis;
 
 /// The hypotheses with their weights: the sets as given, what the book doesn't cover last.
 pub fn weigh(book: &Book, job: &Job, evidence: &Evidence, sets: &[FaultSet]) -> Vec<Hypothesis> {
-    let hearing = hear(book, job, evidence);
-    let odds = all_odds(book, evidence);
-    let mut logs: Vec<f64> =
-        sets.iter().map(|set| prior(book, set) + set.iter().map(|f| of(&odds, *f)).sum::<f64>()).collect();
-    logs.push(uncovered(book));
-    add_likelihoods(book, &hearing, sets, &mut logs);
-    add_odds(book, evidence, sets, &mut logs);
-    let weights = normalised(&logs);
+    let weights = normalised(&logs(book, job, evidence, sets));
     let mut all: Vec<Hypothesis> = weights
         .into_iter()
         .enumerate()
@@ -32,6 +25,23 @@ pub fn weigh(book: &Book, job: &Job, evidence: &Evidence, sets: &[FaultSet]) -> 
     });
     all.extend(last);
     all
+}
+
+/// Logarithms of what weights are before they are made to add up to 1; that of what the book doesn't cover last.
+fn logs(book: &Book, job: &Job, evidence: &Evidence, sets: &[FaultSet]) -> Vec<f64> {
+    let hearing = hear(book, job, evidence);
+    let odds = all_odds(book, evidence);
+    let mut logs: Vec<f64> =
+        sets.iter().map(|set| prior(book, set) + set.iter().map(|f| of(&odds, *f)).sum::<f64>()).collect();
+    logs.push(uncovered(book));
+    add_likelihoods(book, &hearing, sets, &mut logs);
+    add_odds(book, evidence, sets, &mut logs);
+    logs
+}
+
+/// How likely all entries are together over these sets and what the book doesn't cover, up to a factor of the book's.
+pub(crate) fn likelihood(book: &Book, job: &Job, evidence: &Evidence, sets: &[FaultSet]) -> f64 {
+    logs(book, job, evidence, sets).into_iter().map(f64::exp).sum()
 }
 
 /// Logarithms to shares of 1.

@@ -276,10 +276,12 @@ impl Session {
         if !matches!(statement, Statement::Repaired(_)) {
             page.page(1, &wording.changes(&before, &self.judgement));
         }
-        for conflict in &self.judgement.conflicts {
-            if !before.conflicts.contains(conflict) {
-                page.page(1, &wording.conflict(conflict));
-            }
+        let new: Vec<_> = self.judgement.conflicts.iter().filter(|c| !before.conflicts.contains(c)).collect();
+        for conflict in &new {
+            page.page(1, &wording.conflict(conflict));
+        }
+        if !new.is_empty() {
+            page.page(1, &wording.quarrels(&self.judgement));
         }
         if before.outcome != self.judgement.outcome && self.judgement.outcome != Outcome::Open {
             page.line(1, wording.outcome(&self.judgement));
