@@ -130,3 +130,12 @@ fn the_profile_of_a_books_header_is_told_and_gives_way_to_the_job() {
     let faults = out.split("limits for 12 V").nth(1).unwrap();
     assert!(faults.contains("Proved: open wire"), "{out}");
 }
+
+#[test]
+fn what_is_not_something_reads_as_one_answer() {
+    let sentences = "with cooling demanded\nfan runs is no\nwhat decides burnt relay contact\n";
+    let (out, _, _) = run(&["ask", "rulebooks/roof-unit-fans.rulebook"], sentences);
+    assert!(out.contains("fan runs is not yes: yes") && !out.contains("not so: yes"), "{out}");
+    let (proves, elsewhere) = (out.find("prove it").unwrap(), out.find("say that it is another").unwrap());
+    assert!(proves < elsewhere, "proofs stand first: {out}");
+}

@@ -20,6 +20,9 @@ pub fn verdict_words(verdict: Verdict) -> &'static str {
     }
 }
 
+/// How far down in `what decides` a rule stands that only says that it is another.
+const POINTS_ELSEWHERE: u8 = 4;
+
 impl Wording<'_> {
     /// Why a fault is judged as it is.
     pub fn why(&self, judgement: &Judgement, fault: FaultId) -> Page {
@@ -116,9 +119,12 @@ impl Wording<'_> {
             })
             .collect();
         bearing.sort_by_key(|(weight, ..)| *weight);
-        for (_, what, truth, steps) in bearing {
+        for (weight, what, truth, steps) in bearing {
             page.line(1, format!("{what}: {}", holds(truth)));
-            page.page(2, &self.steps(&steps));
+            // Of the many that only could point elsewhere the words would drown what matters.
+            if weight < POINTS_ELSEWHERE || truth == Truth::True {
+                page.page(2, &self.steps(&steps));
+            }
         }
         if page.lines().len() <= 1 {
             page.line(1, "nothing in this book decides it");
@@ -138,7 +144,9 @@ impl Wording<'_> {
                     Conclusion::ImpliesOneOf(list) if list.contains(&fault) => {
                         Some((3, "says that it is one of few", "say that it is one of few"))
                     }
-                    Conclusion::ImpliesOneOf(_) => Some((4, "says that it is another", "say that it is another")),
+                    Conclusion::ImpliesOneOf(_) => {
+                        Some((POINTS_ELSEWHERE, "says that it is another", "say that it is another"))
+                    }
                     Conclusion::Odds(list, _) if list.contains(&fault) => {
                         Some((5, "changes its odds", "change its odds"))
                     }

@@ -120,6 +120,16 @@ impl Walk<'_, '_> {
                 }
                 vec![Step::Any(truth, inside.into_iter().flatten().collect())]
             }
+            // `is not yes` is one atom to whoever reads it.
+            Node::Not(inner) if self.says_not(inner) => {
+                let mut inside = self.steps(inner);
+                for step in &mut inside {
+                    if let Step::Atom(atom) = step {
+                        atom.truth = !atom.truth;
+                    }
+                }
+                inside
+            }
             Node::Not(inner) => {
                 let inside = self.steps(inner);
                 vec![Step::Not(!all(&inside), inside)]
@@ -131,6 +141,12 @@ impl Walk<'_, '_> {
             Node::Answer(slot, mask, span) => vec![Step::Atom(self.answer(node, *slot, *mask, *span))],
             Node::Compare(comparison) => vec![Step::Atom(self.comparison(node, comparison))],
         }
+    }
+
+    /// Whether the words of an answer hold the `not` themselves.
+    fn says_not(&self, node: &Node) -> bool {
+        let Node::Answer(_, _, span) = node else { return false };
+        self.facts.book.sources.slice(*span).split_whitespace().any(|word| word == "not")
     }
 
     /// The choice that decides one atom: the one followed, or one of its own.
