@@ -1,6 +1,7 @@
 //! What a technician enters: the setup of each moment, entries taken under it, complaints, repairs. [`Job`] is a
 //! value that knows no file; [`record`] is its text, [`journal`] keeps that on disk.
 
+mod counted;
 pub mod entry;
 pub mod journal;
 mod notice;
@@ -15,6 +16,8 @@ use crate::units::functions::Surroundings;
 use crate::units::{Accuracy, Dimension, Exact};
 
 pub use entry::{Entry, EntryId, EntryValue};
+
+use counted::Counted;
 pub use notice::{Notice, NoticeKind};
 
 /// A name that the book doesn't have, told to someone who can't declare it: the nearest ones, or what there is.
@@ -97,6 +100,21 @@ pub struct Job {
     pub ambient: Option<Exact>,
     /// The profile chosen in the job.
     pub profile: Option<String>,
+    /// Which entries count.
+    counted: Counted,
+    /// How to undo the latest lines, by line.
+    undo: Vec<(usize, Undo)>,
+}
+
+/// How to undo a line without playing all others again.
+#[derive(Clone, PartialEq, Debug)]
+enum Undo {
+    /// It set up something: the setup before.
+    Setup(Setup),
+    /// It made the latest entry.
+    Entry,
+    /// It restamped the latest entry, which was this before.
+    Restamp(Entry),
 }
 
 impl Job {
@@ -123,7 +141,9 @@ impl Job {
                 line.taken_back = true;
             }
             self.lines.push(Line { text: text.to_string(), statement, taken_back: false });
-            self.rebuild(book);
+            if !self.undo(book, last) {
+                self.rebuild(book);
+            }
             return Ok(vec![Notice::new(NoticeKind::TakenBack, format!("taken back: {said}"))]);
         }
         // What can't be taken is refused before anything is changed.
@@ -163,21 +183,36 @@ impl Job {
         self.repairs.len()
     }
 
-    /// The entries of an epoch that count: the latest under each setup.
-    pub fn live(&self, book: &Book, epoch: usize) -> Vec<EntryId> {
-        let mut live: Vec<EntryId> = Vec::new();
-        for (place, entry) in self.entries.iter().enumerate() {
-            if entry.epoch != epoch || entry.value == EntryValue::NotMeasured {
-                continue;
+    /// Undoes the latest line that counts, if it is that one and can be undone by itself.
+    fn undo(&mut self, book: &Book, line: usize) -> bool {
+        let Some((_, undo)) = self.undo.pop_if(|(at, _)| *at == line) else { return false };
+        match undo {
+            Undo::Setup(before) => self.setup = before,
+            Undo::Entry => {
+                self.counted.forget();
+                self.entries.pop();
             }
-            let replaced =
-                live.iter().position(|id| self.entries.get(id.place()).is_some_and(|old| entry.replaces(book, old)));
-            if let Some(at) = replaced {
-                live.remove(at);
-            }
-            live.push(EntryId::at(place));
+            Undo::Restamp(before) => self.put_latest(book, before),
         }
-        live
+        true
+    }
+
+    /// Adds an entry; it may take the place of an earlier one.
+    fn push_entry(&mut self, book: &Book, entry: Entry) {
+        self.counted.add(book, &self.entries, &entry);
+        self.entries.push(entry);
+    }
+
+    /// Puts another entry in place of the latest.
+    fn put_latest(&mut self, book: &Book, entry: Entry) {
+        self.counted.forget();
+        self.entries.pop();
+        self.push_entry(book, entry);
+    }
+
+    /// The entries of an epoch that count, the latest under each setup, in order.
+    pub fn live(&self, epoch: usize) -> &[EntryId] {
+        self.counted.of(epoch)
     }
 
     /// The entry of that id.

@@ -6,16 +6,16 @@ use crate::problem::Problem;
 use crate::syntax::tree::{AccuracyWords, EntryWords, Name, Number, SetupItem, Statement, Text};
 use crate::units::{Dimension, Exact};
 
-use super::{EnteredComplaint, Entry, EntryValue, Job, MeterInUse, Notice, NoticeKind, Repair, entry};
+use super::{EnteredComplaint, Entry, EntryValue, Job, MeterInUse, Notice, NoticeKind, Repair, Undo, entry};
 
 type Done = Result<Vec<Notice>, Vec<Problem>>;
 
 impl Job {
     pub(super) fn perform(&mut self, book: &Book, statement: &Statement, line: usize) -> Done {
         match statement {
-            Statement::Setup(items) => self.stand(book, items),
+            Statement::Setup(items) => self.stand(book, items, line),
             Statement::Entry(words) => self.record(book, words, line),
-            Statement::ThatWas(items, span) => self.restamp(book, items, *span),
+            Statement::ThatWas(items, span) => self.restamp(book, items, *span, line),
             Statement::CustomerWords(text) => {
                 self.customer_words.push(text.text.to_string());
                 Ok(Vec::new())
@@ -34,10 +34,11 @@ impl Job {
         }
     }
 
-    fn stand(&mut self, book: &Book, items: &[SetupItem]) -> Done {
+    fn stand(&mut self, book: &Book, items: &[SetupItem], line: usize) -> Done {
         let mut setup = self.setup.clone();
         let notices = set_up(book, &mut setup, items)?;
-        self.setup = setup;
+        let before = std::mem::replace(&mut self.setup, setup);
+        self.undo.push((line, Undo::Setup(before)));
         Ok(notices)
     }
 
@@ -56,7 +57,8 @@ impl Job {
         };
         notices.extend(self.beside_earlier(book, &new));
         notices.extend(idle(book, &new));
-        self.entries.push(new);
+        self.push_entry(book, new);
+        self.undo.push((line, Undo::Entry));
         Ok(notices)
     }
 
@@ -65,7 +67,7 @@ impl Job {
         if new.value == EntryValue::NotMeasured {
             return None;
         }
-        let earlier = self.live(book, new.epoch).into_iter().filter_map(|id| self.entry(id));
+        let earlier = self.live(new.epoch).iter().filter_map(|id| self.entry(*id));
         let mut earlier = earlier.filter(|old| old.indication == new.indication).collect::<Vec<_>>();
         let name = &book.indication(new.indication).name;
         if let Some(at) = earlier.iter().position(|old| new.replaces(book, old)) {
@@ -84,7 +86,7 @@ impl Job {
         Some(Notice::new(NoticeKind::BothCount, text))
     }
 
-    fn restamp(&mut self, book: &Book, items: &[SetupItem], span: crate::source::Span) -> Done {
+    fn restamp(&mut self, book: &Book, items: &[SetupItem], span: crate::source::Span, line: usize) -> Done {
         let Some(mut last) = self.entries.last().cloned() else {
             return Err(vec![Problem::error("job/no-entry", span, "there is no entry yet that this could be said of")]);
         };
@@ -96,9 +98,8 @@ impl Job {
             NoticeKind::Note,
             format!("{name} {} now counts as taken {under}; the setup from here on is not changed by this", last.said),
         ));
-        if let Some(place) = self.entries.last_mut() {
-            *place = last;
-        }
+        self.undo.extend(self.entries.last().cloned().map(|before| (line, Undo::Restamp(before))));
+        self.put_latest(book, last);
         Ok(notices)
     }
 

@@ -2,6 +2,8 @@
 //! comparison share one setup, and all of them agree on every state that matters to both, unless their atoms are
 //! apart on it. The choice may leave slots empty that don't decide the result.
 
+use std::sync::Arc;
+
 use crate::book::{Comparison, Condition, Node, SettingId, SlotIx, Test, ToleranceLine, ToleranceSide, Value};
 use crate::job::{EntryId, EntryValue};
 use crate::units::{Bound, Exact, Interval};
@@ -16,23 +18,42 @@ const MOST_STEPS: usize = 200_000;
 /// One entry for each slot that decides.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Choice {
-    /// By slot; none where the slot doesn't decide.
-    pub slots: Vec<Option<EntryId>>,
+    /// By slot; none where the slot doesn't decide. Shared, for verdicts and reasons name the same choices.
+    pub slots: Arc<[Option<EntryId>]>,
 }
 
 impl Choice {
+    /// The choice of these entries, by slot.
+    pub fn of(slots: &[Option<EntryId>]) -> Self {
+        Self { slots: slots.into() }
+    }
+
+    /// Whether it rests on an entry for which `is` holds.
+    pub fn rests_on(&self, is: impl Fn(EntryId) -> bool) -> bool {
+        self.slots.iter().flatten().any(|id| is(*id))
+    }
+
     /// The entries, sorted, each once.
     pub fn entries(&self) -> Vec<EntryId> {
-        let mut all: Vec<EntryId> = self.slots.iter().flatten().copied().collect();
-        all.sort_unstable();
-        all.dedup();
-        all
+        entries(&self.slots)
     }
 
     /// The entry in a slot.
     pub fn get(&self, slot: SlotIx) -> Option<EntryId> {
-        self.slots.get(slot.place()).copied().flatten()
+        chosen(&self.slots, slot)
     }
+}
+
+fn chosen(slots: &[Option<EntryId>], slot: SlotIx) -> Option<EntryId> {
+    slots.get(slot.place()).copied().flatten()
+}
+
+/// The entries in some slots, sorted, each once.
+fn entries(slots: &[Option<EntryId>]) -> Vec<EntryId> {
+    let mut all: Vec<EntryId> = slots.iter().flatten().copied().collect();
+    all.sort_unstable();
+    all.dedup();
+    all
 }
 
 /// The smallest choice that makes a condition true (or false), the earliest entries if several.
@@ -75,7 +96,7 @@ fn search(facts: &Facts<'_>, condition: &Condition, want: bool, wanted: Wanted) 
     let mut search = Search {
         facts,
         condition,
-        choice: Choice { slots: vec![None; condition.slots.len()] },
+        slots: vec![None; condition.slots.len()],
         best: Vec::new(),
         size: usize::MAX,
         steps: 0,
@@ -104,7 +125,8 @@ enum Part<'g> {
 struct Search<'a, 'f> {
     facts: &'a Facts<'f>,
     condition: &'a Condition,
-    choice: Choice,
+    /// The entries chosen so far.
+    slots: Vec<Option<EntryId>>,
     best: Vec<Choice>,
     size: usize,
     steps: usize,
@@ -112,6 +134,10 @@ struct Search<'a, 'f> {
 }
 
 impl Search<'_, '_> {
+    fn chosen(&self, slot: SlotIx) -> Option<EntryId> {
+        chosen(&self.slots, slot)
+    }
+
     fn done(&self) -> bool {
         self.steps > MOST_STEPS || (self.wanted == Wanted::Any && !self.best.is_empty())
     }
@@ -148,7 +174,7 @@ impl Search<'_, '_> {
                 }
             }
             (Node::Answer(slot, mask, _), _) => self.fill(&[*slot], &[], &[], &mut |search| {
-                let entry = search.choice.get(*slot).and_then(|id| search.facts.entry(id));
+                let entry = search.chosen(*slot).and_then(|id| search.facts.entry(id));
                 if let Some(EntryValue::Answer(given)) = entry.map(|e| &e.value)
                     && (given & mask != 0) == want
                 {
@@ -178,7 +204,7 @@ impl Search<'_, '_> {
             return;
         };
         let Some(place) = self.condition.slot(*slot) else { return };
-        if let Some(id) = self.choice.get(*slot) {
+        if let Some(id) = self.chosen(*slot) {
             let fits = self.facts.entry(id).is_some_and(|entry| self.facts.fits(place, entry, loose));
             if fits && self.shares_setup(*slot, id, together) {
                 self.fill(rest, together, loose, go_on);
@@ -198,13 +224,13 @@ impl Search<'_, '_> {
             {
                 continue;
             }
-            if let Some(cell) = self.choice.slots.get_mut(slot.place()) {
+            if let Some(cell) = self.slots.get_mut(slot.place()) {
                 *cell = Some(id);
             }
-            if self.size == usize::MAX || self.choice.entries().len() <= self.size {
+            if self.size == usize::MAX || entries(&self.slots).len() <= self.size {
                 self.fill(rest, together, loose, go_on);
             }
-            if let Some(cell) = self.choice.slots.get_mut(slot.place()) {
+            if let Some(cell) = self.slots.get_mut(slot.place()) {
                 *cell = None;
             }
         }
@@ -214,14 +240,14 @@ impl Search<'_, '_> {
     fn shares_setup(&self, slot: SlotIx, id: EntryId, together: &[SlotIx]) -> bool {
         let Some(entry) = self.facts.entry(id) else { return false };
         together.iter().filter(|other| **other != slot).all(|other| {
-            let chosen = self.choice.get(*other).and_then(|id| self.facts.entry(id));
+            let chosen = self.chosen(*other).and_then(|id| self.facts.entry(id));
             chosen.is_none_or(|other| self.facts.same_setup(entry, other))
         })
     }
 
     fn hangs_together(&self, slot: SlotIx, id: EntryId) -> bool {
         let (Some(place), Some(entry)) = (self.condition.slot(slot), self.facts.entry(id)) else { return false };
-        self.condition.slots.iter().zip(&self.choice.slots).all(|(other, chosen)| {
+        self.condition.slots.iter().zip(&self.slots).all(|(other, chosen)| {
             let chosen = chosen.and_then(|id| self.facts.entry(id));
             chosen.is_none_or(|chosen| self.facts.disagreement((place, entry), (other, chosen)).is_none())
         })
@@ -235,7 +261,7 @@ impl Search<'_, '_> {
         want: bool,
         next: Option<&Goal<'_>>,
     ) {
-        let chosen = lines_that_hold(self.facts, self.condition, &self.choice, comparison, lines);
+        let chosen = lines_that_hold(self.facts, self.condition, &self.slots, comparison, lines);
         if chosen.is_empty() {
             return;
         }
@@ -253,18 +279,18 @@ impl Search<'_, '_> {
     }
 
     fn holds(&self, subject: &Value, test: &Test) -> Truth {
-        holds(self.facts, &self.choice, subject, test)
+        holds(self.facts, &self.slots, subject, test)
     }
 
     fn found(&mut self) {
-        let size = self.choice.entries().len();
+        let size = entries(&self.slots).len();
         match self.wanted {
-            Wanted::Any => self.best.push(self.choice.clone()),
+            Wanted::Any => self.best.push(Choice::of(&self.slots)),
             Wanted::Smallest => {
                 let better =
-                    self.best.first().is_none_or(|best| (size, self.choice.entries()) < (self.size, best.entries()));
+                    self.best.first().is_none_or(|best| (size, entries(&self.slots)) < (self.size, best.entries()));
                 if better {
-                    self.best = vec![self.choice.clone()];
+                    self.best = vec![Choice::of(&self.slots)];
                     self.size = size;
                 }
             }
@@ -274,7 +300,7 @@ impl Search<'_, '_> {
                     self.size = size;
                 }
                 if size == self.size && self.best.len() < 1_000 {
-                    self.best.push(self.choice.clone());
+                    self.best.push(Choice::of(&self.slots));
                 }
             }
         }
@@ -285,14 +311,16 @@ impl Search<'_, '_> {
 pub(crate) fn lines_that_hold<'l>(
     facts: &Facts<'_>,
     condition: &Condition,
-    choice: &Choice,
+    choice: &[Option<EntryId>],
     comparison: &Comparison,
     lines: &'l [ToleranceLine],
 ) -> Vec<&'l ToleranceLine> {
     let mut subject = Vec::new();
     comparison.subject.collect_slots(&mut subject);
-    let entries: Vec<_> =
-        subject.iter().filter_map(|slot| Some((condition.slot(*slot)?, facts.entry(choice.get(*slot)?)?))).collect();
+    let entries: Vec<_> = subject
+        .iter()
+        .filter_map(|slot| Some((condition.slot(*slot)?, facts.entry(chosen(choice, *slot)?)?)))
+        .collect();
     let holds = |line: &&ToleranceLine| entries.iter().all(|(_, entry)| line.demand.holds(&entry.setup));
     let most = lines.iter().filter(holds).map(|line| line.named).max();
     let chosen: Vec<&ToleranceLine> = lines.iter().filter(holds).filter(|line| Some(line.named) == most).collect();
@@ -322,9 +350,10 @@ pub(crate) fn tolerance_truth(
 }
 
 /// A comparison under a choice; tolerance tests are resolved to their lines before.
-pub(crate) fn holds(facts: &Facts<'_>, choice: &Choice, subject: &Value, test: &Test) -> Truth {
+pub(crate) fn holds(facts: &Facts<'_>, choice: &[Option<EntryId>], subject: &Value, test: &Test) -> Truth {
     if let Value::Slot(slot) = subject
-        && let Some(EntryValue::Interval(interval)) = choice.get(*slot).and_then(|id| facts.entry(id)).map(|e| &e.value)
+        && let Some(EntryValue::Interval(interval)) =
+            chosen(choice, *slot).and_then(|id| facts.entry(id)).map(|e| &e.value)
         && let Some(truth) = against_constants(interval, test)
     {
         return truth;
@@ -333,7 +362,7 @@ pub(crate) fn holds(facts: &Facts<'_>, choice: &Choice, subject: &Value, test: &
         Some(EntryValue::Interval(interval)) => Some(interval),
         _ => None,
     };
-    let slots: Vec<Option<&Interval>> = choice.slots.iter().map(|id| id.as_ref().and_then(interval)).collect();
+    let slots: Vec<Option<&Interval>> = choice.iter().map(|id| id.as_ref().and_then(interval)).collect();
     test_values(&Values { slots, around: &facts.job.surroundings }, subject, test)
 }
 

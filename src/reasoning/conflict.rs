@@ -56,7 +56,7 @@ impl Items {
 }
 
 fn smallest(book: &Book, job: &Job, position: &Position<'_>, kind: ConflictKind) -> Conflict {
-    let all = everything(book, job, position);
+    let all = everything(job, position);
     let start =
         seed(position, &kind).filter(|items| still(book, job, &all, items, &kind)).unwrap_or_else(|| all.clone());
     let items = shrink(book, job, &all, start, &kind);
@@ -70,10 +70,11 @@ fn smallest(book: &Book, job: &Job, position: &Position<'_>, kind: ConflictKind)
     Conflict { kind, entries: items.entries, complaints }
 }
 
-fn everything(book: &Book, job: &Job, position: &Position<'_>) -> Items {
-    let mut entries = job.live(book, job.epoch());
-    entries.sort_unstable();
-    Items { entries, complaints: position.evidence.complaints.iter().map(|c| c.line).collect() }
+fn everything(job: &Job, position: &Position<'_>) -> Items {
+    Items {
+        entries: job.live(job.epoch()).to_vec(),
+        complaints: position.evidence.complaints.iter().map(|c| c.line).collect(),
+    }
 }
 
 /// The smallest union of a proof and what speaks against it, where one fault at once is assumed.

@@ -208,16 +208,16 @@ impl Walk<'_, '_> {
         let mut slots = comparison.slots.clone();
         let mut limits: Vec<Value> = Vec::new();
         if let Test::Tolerance(side, lines) = &comparison.test {
-            let chosen = lines_that_hold(self.facts, self.condition, choice, comparison, lines);
+            let chosen = lines_that_hold(self.facts, self.condition, &choice.slots, comparison, lines);
             slots.extend(chosen.iter().flat_map(|line| line.slots.iter().copied()));
             atom.truth = if chosen.is_empty() {
                 Truth::Unknown
             } else {
-                tolerance_truth(&chosen, *side, |test| holds(self.facts, choice, &comparison.subject, test))
+                tolerance_truth(&chosen, *side, |test| holds(self.facts, &choice.slots, &comparison.subject, test))
             };
             limits.extend(chosen.iter().flat_map(|line| [line.low.clone(), line.high.clone()]));
         } else {
-            atom.truth = holds(self.facts, choice, &comparison.subject, &comparison.test);
+            atom.truth = holds(self.facts, &choice.slots, &comparison.subject, &comparison.test);
             limits.extend(limits_of(&comparison.test));
         }
         atom.entries = slots.iter().filter_map(|slot| choice.get(*slot)).collect();
@@ -249,7 +249,7 @@ impl Walk<'_, '_> {
 
     /// A choice that fills the comparison without deciding it: the latest entries that fit and share one setup.
     fn near_choice(&self, comparison: &Comparison) -> Option<Choice> {
-        let mut choice = Choice { slots: vec![None; self.condition.slots.len()] };
+        let mut filled = vec![None; self.condition.slots.len()];
         let mut slots = comparison.slots.clone();
         if let Test::Tolerance(_, lines) = &comparison.test {
             slots.extend(lines.iter().flat_map(|line| line.slots.iter().copied()));
@@ -269,7 +269,7 @@ impl Walk<'_, '_> {
             match fitting {
                 Some(id) => {
                     chosen.push(*id);
-                    if let Some(cell) = choice.slots.get_mut(slot.place()) {
+                    if let Some(cell) = filled.get_mut(slot.place()) {
                         *cell = Some(*id);
                     }
                 }
@@ -277,7 +277,7 @@ impl Walk<'_, '_> {
                 None => {}
             }
         }
-        Some(choice)
+        Some(Choice::of(&filled))
     }
 
     /// What is missing for an atom: an entry, an entry under the right setup, or entries under one setup.

@@ -23,7 +23,7 @@ impl<'a> Facts<'a> {
     /// The entries of an epoch for which `keep` holds.
     pub fn of(book: &'a Book, job: &'a Job, epoch: usize, keep: impl Fn(EntryId) -> bool) -> Self {
         let mut by_indication = vec![Vec::new(); book.indications.len()];
-        for id in job.live(book, epoch) {
+        for id in job.live(epoch).iter().copied() {
             let Some(entry) = job.entry(id).filter(|_| keep(id)) else { continue };
             if let Some(list) = by_indication.get_mut(entry.indication.place()) {
                 list.push(id);

@@ -23,6 +23,6 @@ pub(crate) fn computed_out_of_tolerance<'f>(facts: &'f Facts<'_>) -> impl Iterat
 
 fn first(facts: &Facts<'_>, id: IndicationId, condition: &Condition) -> Option<EntryId> {
     let choice = decide(facts, condition, true)?;
-    let own = condition.slots.iter().zip(&choice.slots).find(|(slot, _)| slot.indication == id);
+    let own = condition.slots.iter().zip(choice.slots.iter()).find(|(slot, _)| slot.indication == id);
     own.and_then(|(_, entry)| *entry).or_else(|| choice.entries().first().copied())
 }

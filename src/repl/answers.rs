@@ -100,7 +100,7 @@ pub(super) fn faults(session: &mut Session, _: Asked<'_>) -> Reply {
 pub(super) fn entries(session: &mut Session, _: Asked<'_>) -> Reply {
     let mut page = Page::new();
     let wording = session.wording();
-    let live = session.job.live(&session.book, session.job.epoch());
+    let live = session.job.live(session.job.epoch());
     for (place, entry) in session.job.entries.iter().enumerate() {
         let idle = crate::job::decides_nothing(&session.book, entry);
         let history = if entry.epoch != session.job.epoch() {
