@@ -63,7 +63,7 @@ pub struct HowSure {
 pub fn how_sure(book: &Book, job: &Job, judgement: &Judgement) -> HowSure {
     let now = Standing::of(book, job, judgement);
     let mut sure = HowSure::default();
-    for id in job.live(book, job.epoch()) {
+    for id in job.live(job.epoch()).iter().copied() {
         for (varied, up) in [(Varied::Lower(id), false), (Varied::Higher(id), true)] {
             if let Some(moved) = moved(job, id, up) {
                 sure.tried += 1;

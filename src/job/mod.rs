@@ -1,7 +1,7 @@
 //! What a technician enters: the setup of each moment, entries taken under it, complaints, repairs. [`Job`] is a
 //! value that knows no file; [`record`] is its text, [`journal`] keeps that on disk.
 
-mod counted;
+mod entries;
 pub mod entry;
 pub mod journal;
 mod notice;
@@ -15,9 +15,8 @@ use crate::syntax::tree::{Name, Statement};
 use crate::units::functions::Surroundings;
 use crate::units::{Accuracy, Dimension, Exact};
 
+pub use entries::Entries;
 pub use entry::{Entry, EntryId, EntryValue};
-
-use counted::Counted;
 pub use notice::{Notice, NoticeKind};
 
 /// A name that the book doesn't have, told to someone who can't declare it: the nearest ones, or what there is.
@@ -83,7 +82,7 @@ pub struct Job {
     /// How the vehicle stands.
     pub setup: Setup,
     /// Entries in force, in order; those before a repair are history.
-    pub entries: Vec<Entry>,
+    pub entries: Entries,
     /// Declared complaints.
     pub complaints: Vec<EnteredComplaint>,
     /// The customer's own words.
@@ -100,8 +99,6 @@ pub struct Job {
     pub ambient: Option<Exact>,
     /// The profile chosen in the job.
     pub profile: Option<String>,
-    /// Which entries count.
-    counted: Counted,
     /// How to undo the latest lines, by line.
     undo: Vec<(usize, Undo)>,
 }
@@ -188,31 +185,21 @@ impl Job {
         let Some((_, undo)) = self.undo.pop_if(|(at, _)| *at == line) else { return false };
         match undo {
             Undo::Setup(before) => self.setup = before,
-            Undo::Entry => {
-                self.counted.forget();
-                self.entries.pop();
-            }
+            Undo::Entry => self.entries.forget(),
             Undo::Restamp(before) => self.put_latest(book, before),
         }
         true
     }
 
-    /// Adds an entry; it may take the place of an earlier one.
-    fn push_entry(&mut self, book: &Book, entry: Entry) {
-        self.counted.add(book, &self.entries, &entry);
-        self.entries.push(entry);
-    }
-
     /// Puts another entry in place of the latest.
     fn put_latest(&mut self, book: &Book, entry: Entry) {
-        self.counted.forget();
-        self.entries.pop();
-        self.push_entry(book, entry);
+        self.entries.forget();
+        self.entries.add(book, entry);
     }
 
     /// The entries of an epoch that count, the latest under each setup, in order.
     pub fn live(&self, epoch: usize) -> &[EntryId] {
-        self.counted.of(epoch)
+        self.entries.live(epoch)
     }
 
     /// The entry of that id.

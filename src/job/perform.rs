@@ -57,7 +57,7 @@ impl Job {
         };
         notices.extend(self.beside_earlier(book, &new));
         notices.extend(idle(book, &new));
-        self.push_entry(book, new);
+        self.entries.add(book, new);
         self.undo.push((line, Undo::Entry));
         Ok(notices)
     }

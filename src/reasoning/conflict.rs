@@ -1,7 +1,7 @@
 //! Entries that can't all be right: for each conflict one smallest set of entries and complaints. Which of them is to be
 //! taken again first is asked of [`super::suspects`], where somebody wants to know.
 
-use crate::book::{Book, ComplaintId, Conclusion, FaultId};
+use crate::book::{ComplaintId, Conclusion, FaultId};
 use crate::job::{EntryId, Job};
 
 use super::choice::Choice;
@@ -31,7 +31,7 @@ pub struct Conflict {
 }
 
 /// The conflicts of a position.
-pub(crate) fn conflicts(book: &Book, job: &Job, position: &Position<'_>, outcome: Outcome) -> Vec<Conflict> {
+pub(crate) fn conflicts(job: &Job, position: &Position<'_>, outcome: Outcome) -> Vec<Conflict> {
     let mut kinds: Vec<ConflictKind> = position.contested.iter().map(|fault| ConflictKind::Contested(*fault)).collect();
     if position.rivals {
         kinds.push(ConflictKind::Rivals(position.proved.clone()));
@@ -39,7 +39,7 @@ pub(crate) fn conflicts(book: &Book, job: &Job, position: &Position<'_>, outcome
     if outcome == Outcome::NotCoveredOrWrongEntry {
         kinds.push(ConflictKind::NoneLeft);
     }
-    kinds.into_iter().map(|kind| smallest(book, job, position, kind)).collect()
+    kinds.into_iter().map(|kind| smallest(job, position, kind)).collect()
 }
 
 /// Entries and complaints (by line) of a set.
@@ -55,11 +55,11 @@ impl Items {
     }
 }
 
-fn smallest(book: &Book, job: &Job, position: &Position<'_>, kind: ConflictKind) -> Conflict {
+fn smallest(job: &Job, position: &Position<'_>, kind: ConflictKind) -> Conflict {
     let all = everything(job, position);
     let start =
-        seed(position, &kind).filter(|items| still(book, job, &all, items, &kind)).unwrap_or_else(|| all.clone());
-    let items = shrink(book, job, &all, start, &kind);
+        seed(position, &kind).filter(|items| still(job, position, &all, items, &kind)).unwrap_or_else(|| all.clone());
+    let items = shrink(job, position, &all, start, &kind);
     let complaints = position
         .evidence
         .complaints
@@ -128,13 +128,13 @@ fn seed(position: &Position<'_>, kind: &ConflictKind) -> Option<Items> {
 }
 
 /// Takes out one item after another, the latest first, as long as the quarrel stays.
-fn shrink(book: &Book, job: &Job, all: &Items, mut items: Items, kind: &ConflictKind) -> Items {
+fn shrink(job: &Job, position: &Position<'_>, all: &Items, mut items: Items, kind: &ConflictKind) -> Items {
     for entry in items.entries.clone().into_iter().rev() {
         let fewer = Items {
             entries: items.entries.iter().copied().filter(|e| *e != entry).collect(),
             complaints: items.complaints.clone(),
         };
-        if still(book, job, all, &fewer, kind) {
+        if still(job, position, all, &fewer, kind) {
             items = fewer;
         }
     }
@@ -143,7 +143,7 @@ fn shrink(book: &Book, job: &Job, all: &Items, mut items: Items, kind: &Conflict
             complaints: items.complaints.iter().copied().filter(|l| *l != line).collect(),
             entries: items.entries.clone(),
         };
-        if still(book, job, all, &fewer, kind) {
+        if still(job, position, all, &fewer, kind) {
             items = fewer;
         }
     }
@@ -151,12 +151,12 @@ fn shrink(book: &Book, job: &Job, all: &Items, mut items: Items, kind: &Conflict
 }
 
 /// Whether these items alone still quarrel.
-fn still(book: &Book, job: &Job, all: &Items, items: &Items, kind: &ConflictKind) -> bool {
+fn still(job: &Job, position: &Position<'_>, all: &Items, items: &Items, kind: &ConflictKind) -> bool {
     let selection = Selection {
         without_entries: all.entries.iter().copied().filter(|e| !items.entries.contains(e)).collect(),
         without_complaints: all.complaints.iter().copied().filter(|l| !items.complaints.contains(l)).collect(),
     };
-    let (verdicts, outcome) = stance(book, job, &selection);
+    let (verdicts, outcome) = stance(position.book, &position.evidence.without(position.book, job, &selection));
     let in_conflict = |fault: &FaultId| verdicts.get(fault.place()) == Some(&Verdict::Conflict);
     match kind {
         ConflictKind::Contested(fault) => in_conflict(fault),

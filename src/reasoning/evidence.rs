@@ -1,9 +1,13 @@
 //! What the entries say: rules that apply, `shows` that fail, complaints, repairs that are verified. Each item keeps
 //! the choice of entries that decides it, so a verdict can be explained and checked.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use rayon::prelude::*;
 
-use crate::book::{Book, CircuitId, ComplaintId, Conclusion, ConditionRef, FaultId, IndicationKind, RuleId};
+use crate::book::{
+    Book, CircuitId, ComplaintId, Conclusion, ConditionRef, FaultId, IndicationId, IndicationKind, RuleId,
+};
 use crate::job::{EntryId, EntryValue, Job};
 
 use super::choice::{Choice, all_smallest, decide};
@@ -95,28 +99,39 @@ pub struct Selection {
     pub without_complaints: Vec<usize>,
 }
 
-/// Gathers the evidence of a job, some entries left out.
-pub fn gather(book: &Book, job: &Job, selection: &Selection) -> Evidence {
-    let facts = Facts::of(book, job, job.epoch(), |id| !selection.without_entries.contains(&id));
-    let mut evidence = Evidence { repairs: repairs(book, job), ..Evidence::default() };
+/// Gathers the evidence of a job from scratch.
+pub(crate) fn gather(book: &Book, job: &Job) -> Evidence {
+    let facts = Facts::of(book, job, job.epoch(), |_| true);
+    let conditions = conditions_of(book, facts.seen());
+    let decided = decide_all(&facts, &conditions);
+    assemble(&facts, decided.iter().flatten(), &Selection::default())
+}
+
+/// The conditions that ask for some readings or observations, in book order, each once.
+pub(crate) fn conditions_of(book: &Book, indications: impl Iterator<Item = IndicationId>) -> Vec<ConditionRef> {
     let mut conditions: Vec<ConditionRef> =
-        facts.seen().filter_map(|id| book.uses_of(id)).flat_map(|uses| uses.conditions.iter().copied()).collect();
+        indications.filter_map(|id| book.uses_of(id)).flat_map(|uses| uses.conditions.iter().copied()).collect();
     conditions.sort_unstable();
     conditions.dedup();
-    let found: Vec<Option<Found>> = if conditions.len() >= WORTH_SHARING {
-        conditions.par_iter().map(|which| found(&facts, *which)).collect()
-    } else {
-        conditions.iter().map(|which| found(&facts, *which)).collect()
-    };
-    for found in found.into_iter().flatten() {
+    conditions
+}
+
+/// What some conditions that are decided make of a job.
+pub(crate) fn assemble<'f>(
+    facts: &Facts<'_>,
+    decided: impl Iterator<Item = &'f Found>,
+    selection: &Selection,
+) -> Evidence {
+    let mut evidence = Evidence { repairs: repairs(facts.book, facts.job), ..Evidence::default() };
+    for found in decided {
         match found {
-            Found::Applied(applied) => evidence.applied.push(applied),
-            Found::Failed(failed) => evidence.failed.push(failed),
+            Found::Applied(applied) => evidence.applied.push(applied.clone()),
+            Found::Failed(failed) => evidence.failed.push(failed.clone()),
         }
     }
-    evidence.complaints = complaints(&facts, selection);
-    evidence.disturbed = disturbed(&facts, &evidence.complaints);
-    evidence.circuits = says(&facts);
+    evidence.complaints = complaints(facts, selection);
+    evidence.disturbed = disturbed(facts, &evidence.complaints);
+    evidence.circuits = says(facts);
     let unsound =
         evidence.circuits_rule_out(&[]).map(|says| Disturbed::Circuit(says.circuit, says.entry)).collect::<Vec<_>>();
     evidence.disturbed.extend(unsound);
@@ -127,9 +142,38 @@ pub fn gather(book: &Book, job: &Job, selection: &Selection) -> Evidence {
 const WORTH_SHARING: usize = 1_000;
 
 /// What one condition contributes.
-enum Found {
+#[derive(Clone, PartialEq, Debug)]
+pub(crate) enum Found {
+    /// A rule applies.
     Applied(Applied),
+    /// A `shows` fails.
     Failed(FailedShows),
+}
+
+impl Found {
+    /// Whether it rests on an entry for which `is` holds.
+    fn rests_on(&self, is: impl Fn(EntryId) -> bool) -> bool {
+        match self {
+            Found::Applied(applied) => applied.choice.rests_on(is),
+            Found::Failed(failed) => failed.choice.rests_on(&is) || failed.standing.iter().any(|id| is(*id)),
+        }
+    }
+
+    fn condition(&self) -> ConditionRef {
+        match self {
+            Found::Applied(applied) => ConditionRef::Rule(applied.rule),
+            Found::Failed(failed) => ConditionRef::Shows(failed.fault, failed.nth),
+        }
+    }
+}
+
+/// What each of some conditions comes to, in the same order.
+pub(crate) fn decide_all(facts: &Facts<'_>, conditions: &[ConditionRef]) -> Vec<Option<Found>> {
+    if conditions.len() >= WORTH_SHARING {
+        conditions.par_iter().map(|which| found(facts, *which)).collect()
+    } else {
+        conditions.iter().map(|which| found(facts, *which)).collect()
+    }
 }
 
 fn found(facts: &Facts<'_>, which: ConditionRef) -> Option<Found> {
@@ -213,9 +257,44 @@ fn disturbed(facts: &Facts<'_>, complaints: &[Complained]) -> Vec<Disturbed> {
 }
 
 impl Evidence {
+    /// The evidence that is left without some entries and complaints. With fewer entries there are fewer choices: what
+    /// was not decided stays so, and a smallest choice that keeps its entries stays the smallest.
+    pub(crate) fn without(&self, book: &Book, job: &Job, selection: &Selection) -> Evidence {
+        let left_out: BTreeSet<EntryId> = selection.without_entries.iter().copied().collect();
+        let facts = Facts::of(book, job, job.epoch(), |id| !left_out.contains(&id));
+        let applied = self.applied.iter().cloned().map(Found::Applied);
+        let all = applied.chain(self.failed.iter().cloned().map(Found::Failed));
+        let kept: Vec<Found> = all
+            .filter_map(|found| match found.rests_on(|id| left_out.contains(&id)) {
+                true => self::found(&facts, found.condition()),
+                false => Some(found),
+            })
+            .collect();
+        assemble(&facts, kept.iter(), selection)
+    }
+
     /// Each applied rule with its conclusions.
     pub fn conclusions<'a>(&'a self, book: &'a Book) -> impl Iterator<Item = (&'a Applied, &'a Conclusion)> {
         self.applied.iter().flat_map(|applied| book.rule(applied.rule).conclusions.iter().map(move |c| (applied, c)))
+    }
+
+    /// The `shows` of a fault that fail.
+    pub fn failed_of(&self, fault: FaultId) -> &[FailedShows] {
+        let first = self.failed.partition_point(|failed| failed.fault < fault);
+        let all = self.failed.get(first..).unwrap_or(&[]);
+        all.get(..all.partition_point(|failed| failed.fault == fault)).unwrap_or(&[])
+    }
+
+    /// What another value in place of an entry of that reading would make of it; `job` is the job with that value.
+    pub(crate) fn with_other(&self, book: &Book, job: &Job, indication: IndicationId) -> Evidence {
+        let facts = Facts::of(book, job, job.epoch(), |_| true);
+        let asked = book.uses_of(indication).map_or(&[][..], |uses| &uses.conditions);
+        let applied = self.applied.iter().cloned().map(Found::Applied);
+        let all = applied.chain(self.failed.iter().cloned().map(Found::Failed));
+        let mut found: BTreeMap<ConditionRef, Found> =
+            all.map(|found| (found.condition(), found)).filter(|(which, _)| !asked.contains(which)).collect();
+        found.extend(asked.iter().filter_map(|which| Some((*which, self::found(&facts, *which)?))));
+        assemble(&facts, found.values(), &Selection::default())
     }
 
     /// The repair of a fault, if one was done.

@@ -1,8 +1,11 @@
 //! What the entries of a job say about how likely each hypothesis is: one table a test that was taken, and each `shows`
 //! over several tests that is decided.
 
-use crate::book::{Book, Conclusion, Condition, ConditionRef, FaultId, Node, RuleId};
-use crate::job::{Entry, EntryId, Job};
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use crate::book::{Book, Conclusion, Condition, ConditionRef, FaultId, IndicationId, Node, RuleId, Setup};
+use crate::job::{Entry, EntryId};
 
 use super::alike::alike;
 use super::cells::{Cell, Limits, cells};
@@ -17,22 +20,73 @@ use super::truth::Truth;
 pub struct Heard {
     /// Its entry.
     pub entry: EntryId,
+    /// The answers that the entry may lie in.
+    pub met: Vec<bool>,
+    /// What the book says of the test.
+    pub asked: Arc<AskedTest>,
+    /// What that comes to.
+    pub(crate) logs: Arc<Logs>,
+}
+
+/// What the book says of a test, whatever was found.
+#[derive(Clone, PartialEq, Debug)]
+pub struct AskedTest {
     /// The answers that it can have.
     pub cells: Vec<Cell>,
-    /// Those that the entry may lie in.
-    pub met: Vec<bool>,
-    /// What the book says of them.
+    /// What is said of them.
     pub table: Table,
+    /// By fault: whether anything is said of it there.
+    pub mentioned: Vec<bool>,
+}
+
+/// What the book says of the tests that were taken, kept while a job goes on: it hangs on the setup alone.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Tables {
+    asked: BTreeMap<(IndicationId, Setup), Known>,
+}
+
+#[derive(Clone, Debug)]
+struct Known {
+    asked: Arc<AskedTest>,
+    /// Logarithms of the chance of what was found, for each way of finding.
+    logs: BTreeMap<Vec<bool>, Arc<Logs>>,
+}
+
+/// Logarithms of the chance of what was found, by hypothesis.
+#[derive(Clone, PartialEq, Debug)]
+pub(crate) struct Logs {
+    /// What the book doesn't cover.
+    pub(crate) uncovered: f64,
+    /// By fault, by itself; empty where several may be there at once.
+    pub(crate) single: Vec<f64>,
+}
+
+impl Logs {
+    fn of(book: &Book, asked: &AskedTest, met: &[bool]) -> Self {
+        let of = |set: &[FaultId]| chance(book, &asked.table, met, set).ln();
+        // All faults of which the book says nothing there are alike.
+        let mut silent: Option<f64> = None;
+        let single = |fault: FaultId| match asked.mentioned.get(fault.place()) {
+            Some(true) => of(&[fault]),
+            _ => *silent.get_or_insert_with(|| of(&[fault])),
+        };
+        let single = if book.at_once == 1 { book.fault_ids().map(single).collect() } else { Vec::new() };
+        Self { uncovered: of(&[]), single }
+    }
 }
 
 impl Heard {
     /// The chance of what was found if these faults are there: over all answers that the entry may lie in.
     pub fn chance(&self, book: &Book, set: &[FaultId]) -> f64 {
-        let row = self.table.row(book, set, Odds::Apart);
-        let found = row.iter().zip(&self.met).filter(|(_, met)| **met).fold(0.0, |sum, (chance, _)| sum + chance);
-        // A hypothesis that is kept although an entry speaks against it (a conflict, a repair not yet verified).
-        if found > 0.0 { found } else { MASKED }
+        chance(book, &self.asked.table, &self.met, set)
     }
+}
+
+fn chance(book: &Book, table: &Table, met: &[bool], set: &[FaultId]) -> f64 {
+    let row = table.row(book, set, Odds::Apart);
+    let found = row.iter().zip(met).filter(|(_, met)| **met).fold(0.0, |sum, (chance, _)| sum + chance);
+    // A hypothesis that is kept although an entry speaks against it (a conflict, a repair not yet verified).
+    if found > 0.0 { found } else { MASKED }
 }
 
 /// A `shows` over several tests that is decided; the same condition of several faults is one.
@@ -69,28 +123,52 @@ pub struct Hearing {
 }
 
 /// What the entries that count now say.
-pub fn hear(book: &Book, job: &Job, evidence: &Evidence) -> Hearing {
-    let facts = Facts::of(book, job, job.epoch(), |_| true);
-    let mut taken: Vec<(EntryId, Vec<Cell>)> = Vec::new();
-    let mut entries: Vec<Entry> = Vec::new();
-    for id in facts.all().filter(|id| counts(&facts, *id)) {
-        let Some(entry) = facts.entry(id) else { continue };
-        let cells = cells(&facts, entry.indication, &entry.setup, Limits::Fixed);
-        entries.extend(cells.iter().map(|cell| Entry { value: cell.value(), said: String::new(), ..entry.clone() }));
-        taken.push((id, cells));
-    }
-    let mut alone = Facts::of(book, job, job.epoch(), |_| false).with_supposed(&entries);
-    let mut first = 0;
-    let mut tests = Vec::with_capacity(taken.len());
-    for (entry, cells) in taken {
-        let table = table(&mut alone, first, cells.len());
-        first += cells.len();
-        let met =
-            job.entry(entry).map_or(Vec::new(), |entry| cells.iter().map(|cell| cell.meets(&entry.value)).collect());
-        tests.push(Heard { entry, cells, met, table });
-    }
+pub(crate) fn hear(facts: &Facts<'_>, evidence: &Evidence, tables: &mut Tables) -> Hearing {
+    tables.learn(facts);
+    let counting = facts.all().filter(|id| counts(facts, *id));
+    let mut tests: Vec<Heard> = counting
+        .filter_map(|id| {
+            let entry = facts.entry(id)?;
+            let known = tables.asked.get_mut(&(entry.indication, entry.setup.clone()))?;
+            let met: Vec<bool> = known.asked.cells.iter().map(|cell| cell.meets(&entry.value)).collect();
+            let logs = known.logs.entry(met.clone());
+            let logs = logs.or_insert_with(|| Arc::new(Logs::of(facts.book, &known.asked, &met))).clone();
+            Some(Heard { entry: id, met, asked: known.asked.clone(), logs })
+        })
+        .collect();
     tests.sort_by_key(|test| test.entry);
-    Hearing { tests, joint: joint(&facts, evidence) }
+    Hearing { tests, joint: joint(facts, evidence) }
+}
+
+impl Tables {
+    /// Works out the tables of the tests that are new, and forgets those of tests that no longer count.
+    fn learn(&mut self, facts: &Facts<'_>) {
+        let (book, job) = (facts.book, facts.job);
+        let taken = facts.all().filter(|id| counts(facts, *id)).filter_map(|id| facts.entry(id));
+        let mut before = std::mem::take(&mut self.asked);
+        let (mut new, mut entries): (Vec<(&Entry, Vec<Cell>)>, Vec<Entry>) = (Vec::new(), Vec::new());
+        for entry in taken {
+            let test = (entry.indication, entry.setup.clone());
+            if let Some(known) = before.remove(&test) {
+                self.asked.insert(test, known);
+            } else if !self.asked.contains_key(&test) {
+                let cells = cells(facts, entry.indication, &entry.setup, Limits::Fixed);
+                let supposed =
+                    cells.iter().map(|cell| Entry { value: cell.value(), said: String::new(), ..entry.clone() });
+                entries.extend(supposed);
+                new.push((entry, cells));
+            }
+        }
+        let mut alone = Facts::of(book, job, job.epoch(), |_| false).with_supposed(&entries);
+        let mut first = 0;
+        for (entry, cells) in new {
+            let table = table(&mut alone, first, cells.len());
+            first += cells.len();
+            let mentioned = table.mentioned(book);
+            let asked = Arc::new(AskedTest { cells, table, mentioned });
+            self.asked.insert((entry.indication, entry.setup.clone()), Known { asked, logs: BTreeMap::new() });
+        }
+    }
 }
 
 /// Whether an entry was taken as its reading needs.

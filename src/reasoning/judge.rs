@@ -1,13 +1,18 @@
 //! Verdicts: every fault proved, ruled out, open, the only one left, or in conflict, with its reasons.
 
+use std::cell::OnceCell;
+
 use crate::book::{Book, ComplaintId, Conclusion, FaultId, RuleId};
 use crate::job::Job;
 
 use super::choice::Choice;
 use super::circuits::CircuitSays;
 use super::conflict::{self, Conflict};
-use super::evidence::{Disturbed, Evidence, Selection, gather};
+use super::evidence::{Disturbed, Evidence};
+use super::heard::Hearing;
 use super::hypotheses::{FaultSet, Filter};
+use super::recall::Recall;
+use super::said::Said;
 use super::weights;
 
 /// What is held of a fault.
@@ -140,9 +145,13 @@ impl Judgement {
     }
 }
 
-/// Judges a job.
+/// Judges a job from scratch; who judges one again and again keeps a [`Recall`].
 pub fn judge(book: &Book, job: &Job) -> Judgement {
-    let evidence = gather(book, job, &Selection::default());
+    Recall::default().judge(book, job)
+}
+
+/// The judgement that some evidence leads to.
+pub(crate) fn judged(book: &Book, job: &Job, evidence: Evidence, hearing: &Hearing) -> Judgement {
     let position = Position::of(book, &evidence);
     let mut verdicts: Vec<FaultVerdict> = book
         .fault_ids()
@@ -158,20 +167,22 @@ pub fn judge(book: &Book, job: &Job) -> Judgement {
             verdict.reasons.push(Reason::OnlyOneLeft);
         }
     }
-    let hypotheses = weights::weigh(book, job, &evidence, &position.sets_for_weights());
-    for verdict in &mut verdicts {
-        verdict.weight =
-            hypotheses.iter().filter(|h| h.faults.contains(&verdict.fault)).fold(0.0, |sum, h| sum + h.weight);
+    let hypotheses = weights::weigh(book, &evidence, hearing, &position.sets_for_weights());
+    for hypothesis in &hypotheses {
+        for fault in &hypothesis.faults {
+            if let Some(verdict) = verdicts.get_mut(fault.place()) {
+                verdict.weight += hypothesis.weight;
+            }
+        }
     }
-    let conflicts = conflict::conflicts(book, job, &position, outcome);
+    let conflicts = conflict::conflicts(job, &position, outcome);
     let disturbed = position.disturbed.clone();
     Judgement { verdicts, outcome, disturbed, hypotheses, conflicts, evidence }
 }
 
-/// What a selection of entries comes to, without weights or reasons: for conflicts and what-if.
-pub(crate) fn stance(book: &Book, job: &Job, selection: &Selection) -> (Vec<Verdict>, Outcome) {
-    let evidence = gather(book, job, selection);
-    let position = Position::of(book, &evidence);
+/// What some evidence comes to, without weights or reasons: for conflicts and what-if.
+pub(crate) fn stance(book: &Book, evidence: &Evidence) -> (Vec<Verdict>, Outcome) {
+    let position = Position::of(book, evidence);
     let verdicts: Vec<FaultVerdict> = book
         .fault_ids()
         .map(|fault| FaultVerdict { fault, verdict: position.verdict(fault), weight: 0.0, reasons: Vec::new() })
@@ -190,10 +201,12 @@ pub(crate) struct Position<'a> {
     pub(crate) book: &'a Book,
     pub(crate) evidence: &'a Evidence,
     pub(crate) filter: Filter<'a>,
-    /// Sets left before proofs are followed.
-    sets: Vec<FaultSet>,
+    /// By fault: whether a set with it is left before proofs are followed.
+    possible: Vec<bool>,
     /// Sets left once proofs are followed.
     left: Vec<FaultSet>,
+    /// By fault: whether one of those holds it.
+    remains: Vec<bool>,
     /// Proved, and not contested by itself.
     pub(crate) proved: Vec<FaultId>,
     /// Proved and ruled out.
@@ -201,6 +214,23 @@ pub(crate) struct Position<'a> {
     /// Whether the proofs can't all be there at once.
     pub(crate) rivals: bool,
     disturbed: Vec<Disturbed>,
+    /// What the rules that apply say, by fault.
+    said: OnceCell<Said<'a>>,
+}
+
+/// By fault: whether one of some sets holds it.
+fn held(book: &Book, sets: &[FaultSet]) -> Vec<bool> {
+    let mut marks = vec![false; book.faults.len()];
+    for fault in sets.iter().flatten() {
+        if let Some(mark) = marks.get_mut(fault.place()) {
+            *mark = true;
+        }
+    }
+    marks
+}
+
+fn is(marks: &[bool], fault: FaultId) -> bool {
+    marks.get(fault.place()) == Some(&true)
 }
 
 impl<'a> Position<'a> {
@@ -208,21 +238,23 @@ impl<'a> Position<'a> {
         let filter = Filter::new(book, evidence);
         let sets = filter.sets();
         let all_proved = filter.proved();
-        let possible =
-            |fault: &FaultId| sets.iter().any(|set| set.contains(fault)) || Self::revived(&filter, evidence, *fault);
-        let (proved, contested): (Vec<FaultId>, Vec<FaultId>) = all_proved.into_iter().partition(possible);
+        let possible = held(book, &sets);
+        let can_be = |fault: &FaultId| is(&possible, *fault) || Self::revived(&filter, evidence, *fault);
+        let (proved, contested): (Vec<FaultId>, Vec<FaultId>) = all_proved.into_iter().partition(can_be);
         let holds_all = |set: &FaultSet| proved.iter().all(|fault| set.contains(fault));
         let mut left: Vec<FaultSet> = sets.iter().filter(|set| holds_all(set)).cloned().collect();
         let rivals = left.is_empty() && proved.len() > 1;
         if left.is_empty() {
-            left = if proved.len() == 1 { vec![proved.clone()] } else { sets.clone() };
+            left = if proved.len() == 1 { vec![proved.clone()] } else { sets };
         }
         let mut position = Self {
             book,
             evidence,
             filter,
-            sets,
+            possible,
+            remains: held(book, &left),
             left,
+            said: OnceCell::new(),
             proved,
             contested,
             rivals,
@@ -245,9 +277,7 @@ impl<'a> Position<'a> {
         for (applied, conclusion) in self.evidence.conclusions(self.book) {
             let stands = match conclusion {
                 Conclusion::Implies(faults) => faults.iter().any(|fault| self.proved.contains(fault)),
-                Conclusion::ImpliesOneOf(faults) => {
-                    faults.iter().any(|fault| self.sets.iter().any(|set| set.contains(fault)))
-                }
+                Conclusion::ImpliesOneOf(faults) => faults.iter().any(|fault| is(&self.possible, *fault)),
                 _ => false,
             };
             if stands {
@@ -268,7 +298,7 @@ impl<'a> Position<'a> {
         if self.proved.contains(&fault) {
             return Verdict::Proved;
         }
-        if self.awaiting(fault) || self.left.iter().any(|set| set.contains(&fault)) {
+        if self.awaiting(fault) || is(&self.remains, fault) {
             return Verdict::Open;
         }
         Verdict::RuledOut
@@ -306,22 +336,15 @@ impl<'a> Position<'a> {
         sets
     }
 
+    fn said(&self) -> &Said<'a> {
+        self.said.get_or_init(|| Said::by(self.book, self.evidence))
+    }
+
     /// Why a fault is ruled out by the evidence itself, assumptions left out.
     pub(crate) fn against(&self, fault: FaultId) -> Vec<Reason> {
-        let mut reasons = Vec::new();
-        for (applied, conclusion) in self.evidence.conclusions(self.book) {
-            match conclusion {
-                Conclusion::RulesOut(faults) if faults.contains(&fault) => {
-                    reasons.push(Reason::RuledOutBy(applied.rule, applied.choice.clone()));
-                }
-                Conclusion::ImpliesOneOf(faults) if !faults.contains(&fault) && self.book.at_once == 1 => {
-                    reasons.push(Reason::OneOfOthers(applied.rule, applied.choice.clone()));
-                }
-                _ => {}
-            }
-        }
+        let mut reasons = self.said().against(fault, self.book.at_once);
         reasons.extend(self.evidence.circuits_rule_out(&[fault]).cloned().map(Reason::Circuit));
-        for failed in self.evidence.failed.iter().filter(|f| f.fault == fault && !f.sometimes) {
+        for failed in self.evidence.failed_of(fault).iter().filter(|failed| !failed.sometimes) {
             reasons.push(Reason::ShowsFails(failed.nth, failed.choice.clone()));
         }
         for complained in &self.evidence.complaints {
@@ -340,17 +363,7 @@ impl<'a> Position<'a> {
             Some(None) => reasons.push(Reason::AwaitsVerify),
             None => {}
         }
-        for (applied, conclusion) in self.evidence.conclusions(self.book) {
-            match conclusion {
-                Conclusion::Implies(faults) if faults.contains(&fault) => {
-                    reasons.push(Reason::Implied(applied.rule, applied.choice.clone()));
-                }
-                Conclusion::Odds(faults, factor) if faults.contains(&fault) => {
-                    reasons.push(Reason::Odds(applied.rule, applied.choice.clone(), factor.to_f64()));
-                }
-                _ => {}
-            }
-        }
+        reasons.extend(self.said().about(fault));
         reasons.extend(self.evidence.against(&[fault]).cloned().map(Reason::Circuit));
         reasons.extend(self.against(fault));
         if verdict == Verdict::Conflict && self.rivals && self.proved.contains(&fault) {
@@ -372,7 +385,7 @@ impl Evidence {
         let rules_out =
             |conclusion: &Conclusion| matches!(conclusion, Conclusion::RulesOut(faults) if faults.contains(&fault));
         self.conclusions(filter.book()).any(|(_, conclusion)| rules_out(conclusion))
-            || self.failed.iter().any(|failed| failed.fault == fault && !failed.sometimes)
+            || self.failed_of(fault).iter().any(|failed| !failed.sometimes)
             || self.circuits_rule_out(&[fault]).next().is_some()
     }
 }

@@ -9,7 +9,7 @@ use std::collections::{BTreeSet, VecDeque};
 use crate::book::{Book, ComplaintId, FaultId};
 use crate::job::{EntryId, Job};
 
-use super::evidence::{Selection, gather};
+use super::evidence::{Evidence, Selection};
 use super::judge::{Judgement, Outcome, Verdict, disagree, stance};
 use super::quickxplain::preferred_conflict;
 
@@ -56,22 +56,20 @@ pub fn quarrels(book: &Book, job: &Job, judgement: &Judgement) -> Quarrels {
     if judgement.conflicts.is_empty() {
         return Quarrels { complete: true, ..Quarrels::default() };
     }
-    search(book, job, MOST_CHECKS)
+    search(book, job, &judgement.evidence, MOST_CHECKS)
 }
 
-/// The same by so many checks at most, of a job that is known to quarrel.
-pub(crate) fn search(book: &Book, job: &Job, most_checks: usize) -> Quarrels {
-    let mut entries = job.live(book, job.epoch());
-    entries.sort_unstable();
-    let complaints = gather(book, job, &Selection::default()).complaints;
-    let complaints = complaints.iter().map(|c| (c.line, c.complaint)).collect();
-    Search { book, job, entries, complaints, checks: 0, most_checks }.run()
+/// The same by so many checks at most, of a job that is known to quarrel; `evidence` is what all of it says.
+pub(crate) fn search(book: &Book, job: &Job, evidence: &Evidence, most_checks: usize) -> Quarrels {
+    let entries = job.live(job.epoch()).to_vec();
+    let complaints = evidence.complaints.iter().map(|c| (c.line, c.complaint)).collect();
+    Search { book, job, evidence, entries, complaints, checks: 0, most_checks }.run()
 }
 
 /// What taking an entry back would restore.
 pub fn without(book: &Book, job: &Job, judgement: &Judgement, entry: EntryId) -> Restored {
     let selection = Selection { without_entries: vec![entry], without_complaints: Vec::new() };
-    let (verdicts, outcome) = stance(book, job, &selection);
+    let (verdicts, outcome) = stance(book, &judgement.evidence.without(book, job, &selection));
     let before =
         judgement.verdicts.iter().map(|v| if v.verdict == Verdict::OnlyOneLeft { Verdict::Open } else { v.verdict });
     let changed = verdicts.iter().zip(before).enumerate().filter(|(_, (after, before))| **after != *before);
@@ -82,6 +80,8 @@ pub fn without(book: &Book, job: &Job, judgement: &Judgement, entry: EntryId) ->
 struct Search<'a> {
     book: &'a Book,
     job: &'a Job,
+    /// What all of them say.
+    evidence: &'a Evidence,
     entries: Vec<EntryId>,
     /// By line.
     complaints: Vec<(usize, ComplaintId)>,
@@ -157,7 +157,7 @@ impl Search<'_> {
         let complaints =
             self.complaints.iter().enumerate().filter(|(place, _)| out(&(first + place))).map(|(_, c)| c.0);
         let selection = Selection { without_entries: entries.collect(), without_complaints: complaints.collect() };
-        let (verdicts, outcome) = stance(self.book, self.job, &selection);
+        let (verdicts, outcome) = stance(self.book, &self.evidence.without(self.book, self.job, &selection));
         disagree(&verdicts, outcome)
     }
 

@@ -7,14 +7,15 @@
 
 use std::cmp::Ordering;
 
-use crate::book::Book;
+use crate::book::{Book, IndicationId};
 use crate::job::{Entry, EntryId, EntryValue, Job};
 use crate::units::{Exact, Interval};
 
 use super::cells::{Cell, Limits, cells};
 use super::conflict::Conflict;
-use super::evidence::{Selection, gather};
+use super::evidence::{Evidence, gather};
 use super::facts::Facts;
+use super::heard::{Tables, hear};
 use super::judge::{Position, disagree, stance};
 use super::quarrels;
 use super::weights;
@@ -33,10 +34,12 @@ const SAME: f64 = 1e-9;
 
 /// The entry of a conflict to take again first; none if only complaints quarrel.
 pub fn retake(book: &Book, job: &Job, conflict: &Conflict) -> Option<EntryId> {
-    let blame = |id: &EntryId| (*id, suspicion(book, job, *id));
+    let evidence = gather(book, job);
+    let mut tables = Tables::default();
+    let blame = |id: &EntryId| (*id, suspicion(job, *id, &Asking { book, evidence: &evidence }, &mut tables));
     let mut suspects: Vec<(EntryId, f64)> = conflict.entries.iter().map(blame).collect();
     if suspects.iter().all(|(_, suspicion)| *suspicion <= 0.0) {
-        let all = quarrels::search(book, job, MOST_CHECKS);
+        let all = quarrels::search(book, job, &evidence, MOST_CHECKS);
         for (id, suspicion) in &mut suspects {
             let sets = all.sets.iter().filter(|set| set.entries.contains(id)).count();
             *suspicion = sets as f64 * slips(book, job, *id);
@@ -63,7 +66,8 @@ fn ahead(book: &Book, job: &Job, one: &(EntryId, f64), other: &(EntryId, f64)) -
 
 /// How likely it is that just this entry is wrong, up to a factor that is the same for all; 0 if no other answer of it
 /// would end the quarrel.
-fn suspicion(book: &Book, job: &Job, id: EntryId) -> f64 {
+fn suspicion(job: &Job, id: EntryId, asking: &Asking<'_>, tables: &mut Tables) -> f64 {
+    let book = asking.book;
     let Some(entry) = job.entry(id) else { return 0.0 };
     let others: Vec<Cell> = answers(book, job, id).into_iter().filter(|cell| !cell.meets(&entry.value)).collect();
     let mut changed = job.clone();
@@ -72,20 +76,34 @@ fn suspicion(book: &Book, job: &Job, id: EntryId) -> f64 {
         if let Some(place) = changed.entries.get_mut(id.place()) {
             place.value = cell.value();
         }
-        sum += likelihood(book, &changed);
+        sum += asking.likelihood(&changed, entry.indication, tables);
     }
     slips(book, job, id) * sum / others.len().max(1) as f64
 }
 
-/// How likely the entries of a job are together, up to a factor; 0 if they quarrel.
-fn likelihood(book: &Book, job: &Job) -> f64 {
-    let evidence = gather(book, job, &Selection::default());
-    let (verdicts, outcome) = stance(book, job, &Selection::default());
-    if disagree(&verdicts, outcome) {
-        return 0.0;
+/// What is asked about.
+struct Asking<'a> {
+    book: &'a Book,
+    /// What all entries say.
+    evidence: &'a Evidence,
+}
+
+impl Asking<'_> {
+    /// How likely the entries of a job are together, up to a factor, one of that reading being another; 0 if they quarrel.
+    fn likelihood(&self, job: &Job, other: IndicationId, tables: &mut Tables) -> f64 {
+        let book = self.book;
+        let evidence = self.evidence.with_other(book, job, other);
+        let (verdicts, outcome) = stance(book, &evidence);
+        if disagree(&verdicts, outcome) {
+            return 0.0;
+        }
+        let sets = Position::of(book, &evidence).sets_for_weights();
+        if sets.len() > MOST_WEIGHED {
+            return 1.0;
+        }
+        let hearing = hear(&Facts::of(book, job, job.epoch(), |_| true), &evidence, tables);
+        weights::likelihood(book, &evidence, &hearing, &sets)
     }
-    let sets = Position::of(book, &evidence).sets_for_weights();
-    if sets.len() > MOST_WEIGHED { 1.0 } else { weights::likelihood(book, job, &evidence, &sets) }
 }
 
 /// How easily an entry is misread.

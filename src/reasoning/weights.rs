@@ -7,13 +7,14 @@ use crate::job::{EntryId, Job};
 use super::choice::Choice;
 use super::circuits::{CircuitSays, add_odds, counted};
 use super::evidence::Evidence;
-use super::heard::{Hearing, hear};
+use super::facts::Facts;
+use super::heard::{Hearing, Tables, hear};
 use super::hypotheses::FaultSet;
 use super::judge::Hypothesis;
 
 /// The hypotheses with their weights: the sets as given, what the book doesn't cover last.
-pub fn weigh(book: &Book, job: &Job, evidence: &Evidence, sets: &[FaultSet]) -> Vec<Hypothesis> {
-    let weights = normalised(&logs(book, job, evidence, sets));
+pub(crate) fn weigh(book: &Book, evidence: &Evidence, hearing: &Hearing, sets: &[FaultSet]) -> Vec<Hypothesis> {
+    let weights = normalised(&logs(book, evidence, hearing, sets));
     let mut all: Vec<Hypothesis> = weights
         .into_iter()
         .enumerate()
@@ -28,20 +29,19 @@ pub fn weigh(book: &Book, job: &Job, evidence: &Evidence, sets: &[FaultSet]) -> 
 }
 
 /// Logarithms of what weights are before they are made to add up to 1; that of what the book doesn't cover last.
-fn logs(book: &Book, job: &Job, evidence: &Evidence, sets: &[FaultSet]) -> Vec<f64> {
-    let hearing = hear(book, job, evidence);
+fn logs(book: &Book, evidence: &Evidence, hearing: &Hearing, sets: &[FaultSet]) -> Vec<f64> {
     let odds = all_odds(book, evidence);
     let mut logs: Vec<f64> =
         sets.iter().map(|set| prior(book, set) + set.iter().map(|f| of(&odds, *f)).sum::<f64>()).collect();
     logs.push(uncovered(book));
-    add_likelihoods(book, &hearing, sets, &mut logs);
+    add_likelihoods(book, hearing, sets, &mut logs);
     add_odds(book, evidence, sets, &mut logs);
     logs
 }
 
 /// How likely all entries are together over these sets and what the book doesn't cover, up to a factor of the book's.
-pub(crate) fn likelihood(book: &Book, job: &Job, evidence: &Evidence, sets: &[FaultSet]) -> f64 {
-    logs(book, job, evidence, sets).into_iter().map(f64::exp).sum()
+pub(crate) fn likelihood(book: &Book, evidence: &Evidence, hearing: &Hearing, sets: &[FaultSet]) -> f64 {
+    logs(book, evidence, hearing, sets).into_iter().map(f64::exp).sum()
 }
 
 /// Logarithms to shares of 1.
@@ -55,17 +55,17 @@ fn normalised(logs: &[f64]) -> Vec<f64> {
 /// Adds the likelihood of all that was heard; the last log is that of what the book doesn't cover.
 fn add_likelihoods(book: &Book, hearing: &Hearing, sets: &[FaultSet], logs: &mut [f64]) {
     for test in &hearing.tests {
-        let mentioned = test.table.mentioned(book);
         // Sets of which the book says nothing there are all alike.
         let mut silent: Option<f64> = None;
+        let says = |fault: &FaultId| test.asked.mentioned.get(fault.place()) == Some(&true);
         for (place, log) in logs.iter_mut().enumerate() {
             let set = sets.get(place).map_or(&[][..], Vec::as_slice);
-            let says_nothing =
-                !set.is_empty() && !set.iter().any(|fault| mentioned.get(fault.place()).copied().unwrap_or(false));
-            *log += match (says_nothing, silent) {
-                (true, Some(known)) => known,
-                (true, None) => *silent.insert(test.chance(book, set).ln()),
-                (false, _) => test.chance(book, set).ln(),
+            let single = |fault: &FaultId| test.logs.single.get(fault.place()).copied();
+            *log += match set {
+                [] => test.logs.uncovered,
+                [fault] if single(fault).is_some() => single(fault).unwrap_or(0.0),
+                set if set.iter().any(says) => test.chance(book, set).ln(),
+                set => *silent.get_or_insert_with(|| test.chance(book, set).ln()),
             };
         }
     }
@@ -194,7 +194,7 @@ pub enum Factor {
 /// What a fault's weight is made of, as a hypothesis by itself: its share, the odds of rules, what was found. Factors that
 /// are the same for everything are left out.
 pub fn factors(book: &Book, job: &Job, evidence: &Evidence, fault: FaultId) -> Vec<Factor> {
-    let hearing = hear(book, job, evidence);
+    let hearing = hear(&Facts::of(book, job, job.epoch(), |_| true), evidence, &mut Tables::default());
     let mut all = vec![Factor::Share { share: book.fault(fault).share.to_f64(), all: all_shares(book) }];
     all.extend(odds_of(book, evidence, fault).into_iter().map(Factor::Odds));
     all.extend(counted(book, evidence, &[fault]).into_iter().cloned().map(Factor::Circuit));

@@ -9,7 +9,7 @@ use crate::output::judgement_text::SAFETY;
 use crate::output::words::Wording;
 use crate::output::{Page, clean};
 use crate::problem::Problem;
-use crate::reasoning::{Judgement, Outcome, Verdict, judge};
+use crate::reasoning::{Judgement, Outcome, Recall, Verdict};
 use crate::source::Sources;
 use crate::syntax::parse_statement;
 use crate::syntax::tree::Statement;
@@ -56,6 +56,8 @@ pub struct Session {
     pub job: Job,
     /// The judgement of the job as it stands.
     pub judgement: Judgement,
+    /// What it rests on, kept from sentence to sentence.
+    recall: Recall,
     /// The header of its record, if it has one.
     pub header: Option<Header>,
     keeper: Option<Box<dyn Keeper>>,
@@ -68,8 +70,9 @@ pub struct Session {
 impl Session {
     /// A session that goes on with a job.
     pub fn new(book: Book, job: Job, header: Option<Header>, keeper: Option<Box<dyn Keeper>>) -> Self {
-        let judgement = judge(&book, &job);
-        Self { book, job, judgement, header, keeper, shown: Vec::new(), done: false }
+        let mut recall = Recall::default();
+        let judgement = recall.judge(&book, &job);
+        Self { book, job, judgement, recall, header, keeper, shown: Vec::new(), done: false }
     }
 
     /// Words for this book and job.
@@ -259,7 +262,7 @@ impl Session {
 
     fn acknowledge(&mut self, statement: &Statement, notices: &[Notice]) -> Page {
         let mut page = Page::new();
-        let after = judge(&self.book, &self.job);
+        let after = self.recall.judge(&self.book, &self.job);
         let before = std::mem::replace(&mut self.judgement, after);
         let wording = self.wording();
         page.line(0, self.taken(statement));
@@ -365,7 +368,7 @@ impl Session {
                 page.line(0, format!("line {} no longer fits: {}", line + 1, problem.message));
             }
         }
-        self.judgement = judge(&self.book, &self.job);
+        self.judgement = self.recall.judge(&self.book, &self.job);
         page
     }
 }

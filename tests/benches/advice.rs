@@ -73,7 +73,7 @@ fn recorded(book: &Book, seed: u64) -> Vec<World<'_>> {
         let judgement = judge(book, &job);
         let proved: Vec<FaultId> = judgement.with(Verdict::Proved).collect();
         if let ([fault], true) = (&proved[..], judgement.conflicts.is_empty()) {
-            worlds.push(World::recorded(book, *fault, seed, job.entries.clone()));
+            worlds.push(World::recorded(book, *fault, seed, job.entries.to_vec()));
         }
     }
     worlds

@@ -64,7 +64,7 @@ pub(crate) fn hunt(world: &World<'_>, way: Way, seed: u64, complaint: Option<rul
         tests += 1;
         let entry = world.answer(&job, next.indication, &next.setup);
         job.setup = next.setup;
-        job.entries.push(entry);
+        job.entries.add(book, entry);
     }
 }
 

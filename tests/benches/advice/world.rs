@@ -96,7 +96,7 @@ impl<'a> World<'a> {
 
     fn agrees(&self, job: &Job, found: &Entry) -> bool {
         let mut after = job.clone();
-        after.entries.push(found.clone());
+        after.entries.add(self.book, found.clone());
         let judgement = judge(self.book, &after);
         let verdict = judgement.of(self.truth).map(|v| v.verdict);
         judgement.conflicts.is_empty()
@@ -106,7 +106,7 @@ impl<'a> World<'a> {
     /// How well an answer fits the true fault.
     fn fits(&self, job: &Job, indication: IndicationId, setup: &Setup, cell: &Cell) -> f64 {
         let mut after = job.clone();
-        after.entries.push(entry(indication, setup, cell.value()));
+        after.entries.add(self.book, entry(indication, setup, cell.value()));
         let judgement = judge(self.book, &after);
         let verdict = judgement.of(self.truth).map(|v| v.verdict);
         if !judgement.conflicts.is_empty()
