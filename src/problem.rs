@@ -94,14 +94,23 @@ pub fn in_order(problems: &mut Vec<Problem>) {
     problems.dedup();
 }
 
+/// Names longer than this are no slips of others.
+const LONGEST: usize = 200;
+/// No name is a slip of one that differs more than this.
+const MOST_SLIPS: usize = 6;
+
 /// The nearest of `known` to `typed` (case folded), if any is near enough to be meant.
 pub fn nearest<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    if typed.len() > LONGEST {
+        return None;
+    }
     let typed = typed.to_lowercase();
     let length = typed.chars().count();
     known
         .into_iter()
+        .filter(|name| name.len() <= LONGEST && name.chars().count().abs_diff(length) <= MOST_SLIPS)
         .map(|name| (strsim::damerau_levenshtein(&typed, &name.to_lowercase()), name))
-        .filter(|(distance, name)| *distance <= (length.max(name.chars().count()) / 3).clamp(1, 6))
+        .filter(|(distance, name)| *distance <= (length.max(name.chars().count()) / 3).clamp(1, MOST_SLIPS))
         .min_by(|a, b| a.0.cmp(&b.0))
         .map(|(_, name)| name)
 }

@@ -51,6 +51,12 @@ impl Loaded {
         declarations.filter(|d| d.word == DeclarationWord::Profile).map(|d| d.name.text.to_string()).collect()
     }
 
+    /// How large all its texts are together, in bytes.
+    pub fn bytes(&self) -> usize {
+        let sources = self.trees.iter().filter_map(|tree| self.sources.get(tree.source));
+        sources.map(|source| source.text.len()).sum()
+    }
+
     /// Resolves the book, under a profile if one is named. The book is there even where problems are errors.
     pub fn resolve(&self, profile: Option<&str>) -> (Book, Vec<Problem>) {
         let (book, mut problems) = resolve::resolve(self, profile);

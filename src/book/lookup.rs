@@ -38,7 +38,7 @@ impl Book {
 
     /// Whether a state matters to an indication: the book names the two together.
     pub fn state_matters(&self, state: SettingId, indication: IndicationId) -> bool {
-        self.matters.get(state.place()).and_then(|row| row.get(indication.place())).copied().unwrap_or(false)
+        self.matters.binary_search(&(state, indication)).is_ok()
     }
 
     /// What a name of the shared space stands for.

@@ -3,6 +3,7 @@
 
 pub mod circuits;
 pub mod condition;
+mod following;
 mod hazards;
 pub mod ids;
 pub mod load;

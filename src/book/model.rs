@@ -426,10 +426,8 @@ pub struct Book {
     pub circuits: Vec<Circuit>,
     /// Names of the shared space, folded.
     pub names: IndexMap<String, Symbol>,
-    /// Rows by setting, columns by indication: whether a change can alter it.
-    pub affects: Vec<Vec<bool>>,
-    /// Rows by setting, columns by indication: whether a state matters to it.
-    pub matters: Vec<Vec<bool>>,
+    /// States and the indications that they matter to: the pairs that the book names together, sorted.
+    pub matters: Vec<(SettingId, IndicationId)>,
     /// `Q out of tolerance`, by indication, for readings that have a tolerance.
     pub tolerance_tests: Vec<Option<Condition>>,
     /// Where each indication is asked for.

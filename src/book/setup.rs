@@ -3,8 +3,9 @@
 //! Every setting has a small list of values; a set of them is a mask of bits. A setting is *inactive* at its
 //! first value (off, not in place, the first of `one of`); only an active one brings what it needs.
 
+use super::following::Following;
 use super::ids::{IndicationId, SettingId};
-use super::model::{Book, Setting, SettingKind};
+use super::model::{Affects, Book, Setting, SettingKind};
 
 /// A set of a setting's values, bit n for value n.
 pub type Mask = u64;
@@ -48,22 +49,6 @@ impl Demand {
     /// Whether a setup meets it.
     pub fn holds(&self, setup: &Setup) -> bool {
         self.terms.iter().all(|term| setup.mask(term.setting) & term.allowed != 0)
-    }
-
-    /// Narrows a setting; `true` if that changed anything.
-    fn narrow(&mut self, term: Term) -> bool {
-        match self.terms.binary_search_by_key(&term.setting, |t| t.setting) {
-            Ok(at) => {
-                let Some(found) = self.terms.get_mut(at) else { return false };
-                let before = found.allowed;
-                found.allowed &= term.allowed;
-                before != found.allowed
-            }
-            Err(at) => {
-                self.terms.insert(at, term);
-                true
-            }
-        }
     }
 }
 
@@ -162,14 +147,17 @@ impl Setup {
     }
 
     fn drop_needy(&mut self, book: &Book, done: &mut Consequences) {
-        loop {
-            let lost = book.setting_ids().find(|id| {
-                let setting = book.setting(*id);
-                self.value(*id) != setting.inactive
-                    && setting.needs.iter().any(|need| self.mask(need.setting) & need.allowed == 0)
-            });
-            let Some(lost) = lost else { return };
-            self.remove(lost, book.setting(lost).inactive, done);
+        let mut settled = false;
+        while !settled {
+            settled = true;
+            for id in book.setting_ids() {
+                let setting = book.setting(id);
+                let lost = setting.needs.iter().any(|need| self.mask(need.setting) & need.allowed == 0);
+                if lost && self.value(id) != setting.inactive {
+                    self.remove(id, setting.inactive, done);
+                    settled = false;
+                }
+            }
         }
     }
 }
@@ -177,51 +165,17 @@ impl Setup {
 /// What is demanded once all that follows is added: needs brought, exclusions denied both ways, and what needs a
 /// denied setting denied too.
 pub fn closure(settings: &[Setting], words: &[Term]) -> Demand {
-    let mut demand = Demand::default();
-    for word in words {
-        demand.narrow(*word);
-    }
-    loop {
-        let before = demand.clone();
-        for term in &before.terms {
-            let Some(setting) = settings.get(term.setting.place()) else { continue };
-            if term.allowed & (1 << setting.inactive) == 0 {
-                for need in &setting.needs {
-                    demand.narrow(*need);
-                }
-                for other in &setting.excludes {
-                    demand.narrow(Term { allowed: !other.allowed, ..*other });
-                }
-            }
-        }
-        deny_what_cannot_be(settings, &mut demand);
-        if demand == before {
-            return demand;
-        }
-    }
-}
-
-/// Settings whose need is denied, or that exclude what is demanded, are denied.
-fn deny_what_cannot_be(settings: &[Setting], demand: &mut Demand) {
-    if demand.terms.is_empty() {
-        return;
-    }
-    for (place, setting) in settings.iter().enumerate() {
-        let lost = setting.needs.iter().any(|need| demand.allowed(need.setting) & need.allowed == 0);
-        let excluded = setting.excludes.iter().any(|other| {
-            let allowed = demand.allowed(other.setting);
-            let full = settings.get(other.setting.place()).map_or(Mask::MAX, Setting::every_value);
-            allowed & full & !other.allowed == 0
-        });
-        if lost || excluded {
-            demand.narrow(Term { setting: SettingId::at(place), allowed: 1 << setting.inactive });
-        }
-    }
+    Following::of(settings).closure(settings, words)
 }
 
 /// Whether a change can alter what an indication shows.
 pub fn can_affect(book: &Book, change: SettingId, indication: IndicationId) -> bool {
-    book.affects.get(change.place()).is_none_or(|row| row.get(indication.place()).copied().unwrap_or(true))
+    let listed = match &book.setting(change).affects {
+        Affects::Everything => true,
+        Affects::Only(list) => list.binary_search(&indication).is_ok(),
+    };
+    let shown = book.indication(indication);
+    listed && !shown.unaffected_by_any && shown.unaffected_by.binary_search(&change).is_err()
 }
 
 /// Whether a setup meets a demand, and no change in place that the demand does not name can alter the indication;

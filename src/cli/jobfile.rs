@@ -47,9 +47,14 @@ fn complaints_of(record: &Record, source: SourceId, text: &str) -> Vec<Problem> 
                 .help("it was never acknowledged; enter it again if it matters"),
         );
     }
-    for line in &record.broken {
-        let start: usize = text.split_inclusive('\n').take(line - 1).map(str::len).sum();
-        let length = text.get(start..).and_then(|rest| rest.lines().next()).map_or(0, str::len);
+    let (mut start, mut lines) = (0, text.split_inclusive('\n').enumerate());
+    for number in &record.broken {
+        // Both go the same way, so the text is gone over once.
+        let Some((_, line)) = lines.by_ref().inspect(|(_, line)| start += line.len()).find(|(at, _)| at + 1 == *number)
+        else {
+            break;
+        };
+        let (start, length) = (start - line.len(), line.trim_end().len());
         problems.push(
             Problem::error(
                 "job/chain-broken",

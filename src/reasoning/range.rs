@@ -238,30 +238,44 @@ fn bounded(value: &Value, env: &Env<'_>) -> Option<Interval> {
     by_slots(value, env, &repeated(value), &|slot, env| slope(value, slot, env))
 }
 
+/// The most pieces that are looked at in all; slots beyond keep their whole interval, which gives a wider range, never
+/// a narrower one.
+const MOST_PIECES: i64 = 4096;
+
 /// Something with the sign of a value's slope in a slot.
 type Slope<'s> = dyn Fn(SlotIx, &Env<'_>) -> Option<Interval> + 's;
 
 fn by_slots(value: &Value, env: &Env<'_>, repeated: &[SlotIx], slope: &Slope<'_>) -> Option<Interval> {
+    in_pieces(value, env, repeated, slope, MOST_PIECES)
+}
+
+fn in_pieces(value: &Value, env: &Env<'_>, repeated: &[SlotIx], slope: &Slope<'_>, most: i64) -> Option<Interval> {
     let Some((slot, rest)) = repeated.split_first() else { return natural(value, env) };
     let interval = env.get(*slot)?;
     let (Some(low), Some(high)) = (interval.low.value().cloned(), interval.high.value().cloned()) else {
         return natural(value, env);
     };
     if low == high {
-        return by_slots(value, &env.with(*slot, Interval::point(low)), rest, slope);
+        return in_pieces(value, &env.with(*slot, Interval::point(low)), rest, slope, most);
+    }
+    if most < 2 {
+        return natural(value, env);
     }
     let sign = slope(*slot, env);
     if sign.as_ref().is_some_and(|s| s.at_least_zero() == Some(true) || s.at_most_zero() == Some(true)) {
-        let at_low = by_slots(value, &env.with(*slot, Interval::point(low)), rest, slope)?;
-        let at_high = by_slots(value, &env.with(*slot, Interval::point(high)), rest, slope)?;
+        let at_low = in_pieces(value, &env.with(*slot, Interval::point(low)), rest, slope, most / 2)?;
+        let at_high = in_pieces(value, &env.with(*slot, Interval::point(high)), rest, slope, most / 2)?;
         return Some(at_low.hull(&at_high));
+    }
+    if most < PIECES {
+        return natural(value, env);
     }
     let step = (&high - &low).checked_div(&Exact::from_int(PIECES))?;
     let mut all: Option<Interval> = None;
     for piece in 0..PIECES {
         let from = &low + &(&step * &Exact::from_int(piece));
         let to = &from + &step;
-        let part = by_slots(value, &env.with(*slot, Interval::between(from, to)), rest, slope)?;
+        let part = in_pieces(value, &env.with(*slot, Interval::between(from, to)), rest, slope, most / PIECES)?;
         all = Some(all.map_or(part.clone(), |sum| sum.hull(&part)));
     }
     all

@@ -23,6 +23,9 @@ pub struct Exact(RBig);
 /// The largest power of ten, up or down, that [`Exact::pow10`] makes.
 const MOST_PLACES: i32 = 1000;
 
+/// The most machine words above or below the line of a number that is worked with.
+const MOST_WORDS: usize = 64;
+
 impl Default for Exact {
     /// Zero.
     fn default() -> Exact {
@@ -66,6 +69,12 @@ impl Exact {
         let places = exponent.clamp(-MOST_PLACES, MOST_PLACES);
         let power = ten_to(places.unsigned_abs());
         if places < 0 { Exact(RBig::ONE / power) } else { Exact(power) }
+    }
+
+    /// Whether it takes more than about a thousand digits: sums of what people type never do, powers of powers would
+    /// fill the memory.
+    pub fn is_unwieldy(&self) -> bool {
+        self.0.numerator().as_sign_words().1.len() > MOST_WORDS || self.0.denominator().as_words().len() > MOST_WORDS
     }
 
     /// Whether it is nought.

@@ -17,6 +17,8 @@ use super::{Resolver, entries};
 pub(crate) const DEEPEST: usize = 64;
 /// The most nodes that one condition may be written out to.
 const LARGEST: usize = 20_000;
+/// The most terms that one sum may be written out to, as many as may stand in one line.
+const MOST_TERMS: usize = 256;
 
 /// Resolves one condition.
 pub(crate) struct Compiler<'r, 't> {
@@ -30,6 +32,8 @@ pub(crate) struct Compiler<'r, 't> {
     /// Whether this is the condition of a finding itself.
     pub(super) of_finding: bool,
     spent: usize,
+    /// Terms of the sum that is being written out.
+    pub(super) terms: usize,
     /// Inside a finding whose own problems are reported where it is declared.
     quiet: bool,
     pub(super) constant_only: bool,
@@ -64,6 +68,7 @@ impl<'r, 't> Compiler<'r, 't> {
             root: None,
             of_finding: false,
             spent: 0,
+            terms: 0,
             quiet: false,
             constant_only: false,
         }
@@ -76,20 +81,30 @@ impl<'r, 't> Compiler<'r, 't> {
         None
     }
 
-    /// Counts a node; `false` where the condition is written out too large.
+    /// Counts a node; `false` where the condition, or the book, is written out too large.
     pub(super) fn spend(&mut self, span: Span) -> bool {
         self.spent += 1;
         if self.spent == LARGEST {
-            self.resolver.report(
-                Problem::error(
-                    "book/too-large",
-                    span,
-                    "this condition grows too large once its findings are written out",
-                )
-                .help("build it on fewer findings"),
-            );
+            let message = "this condition grows too large once its findings are written out";
+            self.resolver.allowance.refuse(self.outermost(span), message, "build it on fewer findings");
         }
-        self.spent < LARGEST
+        self.spent < LARGEST && self.resolver.allowance.spend(1, span)
+    }
+
+    /// Counts a term of a sum; `false` where the sum is written out too large.
+    pub(super) fn spend_term(&mut self, span: Span) -> bool {
+        self.terms += 1;
+        if self.terms == MOST_TERMS + 1 {
+            let message =
+                format!("this sum has more than {MOST_TERMS} terms once its computed readings are written out");
+            self.resolver.allowance.refuse(self.outermost(span), &message, "build it on fewer computed readings");
+        }
+        self.terms <= MOST_TERMS
+    }
+
+    /// The name in the text itself that is being written out; the place itself where none is.
+    fn outermost(&self, span: Span) -> Span {
+        self.root.as_ref().filter(|_| self.depth > 0).map_or(span, |(_, root)| *root)
     }
 
     pub(super) fn enter(&mut self, name: &Name) -> bool {
@@ -319,7 +334,7 @@ impl<'r, 't> Compiler<'r, 't> {
     fn set_siblings(&mut self, exprs: &[&Expr]) {
         let mut found = Vec::new();
         for expr in exprs {
-            self.leaves(expr, 0, &mut found);
+            self.leaves(expr, &mut found);
         }
         self.siblings = found;
     }
@@ -426,6 +441,9 @@ impl<'r, 't> Compiler<'r, 't> {
         let subject_siblings = self.siblings.clone();
         let mut lines = Vec::new();
         for line in &written {
+            if !self.spend(atom.span) {
+                return None;
+            }
             lines.extend(self.line(line, &subject_siblings));
         }
         let mut loose: Vec<SettingId> = lines.iter().flat_map(|l| l.changes.iter().copied()).collect();
@@ -440,8 +458,8 @@ impl<'r, 't> Compiler<'r, 't> {
         self.words.extend(line.words.iter().copied());
         self.siblings = subject.to_vec();
         let mut more = self.siblings.clone();
-        self.leaves(&line.low, 0, &mut more);
-        self.leaves(&line.high, 0, &mut more);
+        self.leaves(&line.low, &mut more);
+        self.leaves(&line.high, &mut more);
         self.siblings = more;
         let pair = self.pair(&line.low, &line.high);
         self.words.truncate(before);
@@ -476,9 +494,11 @@ impl<'r, 't> Compiler<'r, 't> {
         };
         let asked: Vec<Term> = words.iter().filter(|word| !needless(word)).copied().collect();
         let all = merged(&asked, &book.indication(indication).needs);
+        let span = book.indication(indication).span;
         let states: Vec<SettingId> = words.iter().map(|w| w.setting).filter(|s| !is_change(book, *s)).collect();
         self.resolver.together.extend(states.into_iter().map(|state| (state, indication)));
         let demand = self.resolver.demand_of(all);
+        self.resolver.allowance.spend(demand.terms.len() / 8, span);
         let slot = Slot { indication, words, demand };
         let place = self.slots.iter().position(|known| *known == slot).unwrap_or_else(|| {
             self.slots.push(slot);

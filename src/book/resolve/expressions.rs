@@ -1,11 +1,13 @@
 //! Sums to typed values: dimensions checked, computed readings written out, readings to slots.
 
+use std::collections::BTreeSet;
+
 use crate::problem::Problem;
 use crate::source::Span;
 use crate::syntax::tree::{Expr, Name, Operator};
 use crate::units::dimension::DimensionClash;
 use crate::units::functions::{self, Argument, ArgumentKind, FunctionProblem, Surroundings, Wants};
-use crate::units::{Dimension, Interval, Unit};
+use crate::units::{Dimension, Exact, Interval, Unit};
 
 use super::super::ids::IndicationId;
 use super::super::names::Symbol;
@@ -14,6 +16,9 @@ use super::super::value::{CallArgument, Value};
 use super::Resolver;
 use super::conditions::Compiler;
 use super::numbers;
+
+/// Readings that a sum is made of, computed ones included, up to which they are looked for: more than a sum may have.
+const MOST_SEEN: usize = 512;
 
 /// A value with what it measures.
 #[derive(Clone, Debug)]
@@ -42,7 +47,13 @@ impl Resolver<'_> {
 impl Compiler<'_, '_> {
     /// A sum; `None` where it is reported as wrong.
     pub(crate) fn value(&mut self, expr: &Expr) -> Option<Typed> {
-        if !self.spend(expr.span()) {
+        self.terms = 0;
+        self.part_of_value(expr)
+    }
+
+    fn part_of_value(&mut self, expr: &Expr) -> Option<Typed> {
+        let leaf = matches!(expr, Expr::Number(_) | Expr::Name(_));
+        if !self.spend(expr.span()) || (leaf && !self.spend_term(expr.span())) {
             return None;
         }
         match expr {
@@ -59,7 +70,7 @@ impl Compiler<'_, '_> {
             Expr::Name(name) => self.named(name),
             Expr::Call { name, arguments, span } => self.call(name, arguments, *span),
             Expr::Negative(inner, span) => {
-                let inner = self.value(inner)?;
+                let inner = self.part_of_value(inner)?;
                 if inner.dimension.role.is_point() {
                     return self.refuse(Problem::error(
                         "units/mismatch",
@@ -147,14 +158,14 @@ impl Compiler<'_, '_> {
         }
         let before = self.words.len();
         self.words.extend(self.resolver.book.indication(id).needs.iter().copied());
-        let inner = self.value(&expr);
+        let inner = self.part_of_value(&expr);
         self.words.truncate(before);
         self.leave();
         inner.map(|typed| Typed { unit: unit.or(typed.unit), bare: false, span: name.span, ..typed })
     }
 
     fn binary(&mut self, operator: Operator, left: &Expr, right: &Expr) -> Option<Typed> {
-        let (a, b) = (self.value(left), self.value(right));
+        let (a, b) = (self.part_of_value(left), self.part_of_value(right));
         let (a, b) = (a?, b?);
         let span = a.span.to(b.span);
         let joined = match operator {
@@ -173,6 +184,10 @@ impl Compiler<'_, '_> {
             Operator::Times => Value::product(a.value, b.value),
             Operator::Over => Value::quotient(a.value, b.value),
         };
+        if value.as_constant().is_some_and(Exact::is_unwieldy) {
+            let message = "this number has more digits than can be worked with";
+            return self.refuse(Problem::error("units/too-large", span, message).help("round it, and write it out"));
+        }
         let unit = [a.unit, b.unit].into_iter().flatten().find(|unit| unit.dimension == dimension);
         let unit = unit.or_else(|| if dimension == Dimension::NONE { None } else { Unit::usual(dimension) });
         Some(Typed { value, dimension, unit, bare: false, span })
@@ -192,7 +207,7 @@ impl Compiler<'_, '_> {
                     values.push(CallArgument::Word(name.text.to_string()));
                 }
                 other => {
-                    let typed = self.value(other)?;
+                    let typed = self.part_of_value(other)?;
                     kinds.push(ArgumentKind::Value(typed.dimension));
                     values.push(CallArgument::Value(typed.value, typed.dimension));
                 }
@@ -218,23 +233,31 @@ impl Compiler<'_, '_> {
     }
 
     /// The readings that a sum is made of at last.
-    pub(crate) fn leaves(&self, expr: &Expr, depth: usize, found: &mut Vec<IndicationId>) {
+    pub(crate) fn leaves(&self, expr: &Expr, found: &mut Vec<IndicationId>) {
+        self.leaves_of(expr, &mut BTreeSet::new(), found);
+    }
+
+    /// The same; what is in `seen` was looked at already, so that sums built on each other are walked once.
+    fn leaves_of(&self, expr: &Expr, seen: &mut BTreeSet<IndicationId>, found: &mut Vec<IndicationId>) {
         match expr {
             Expr::Number(_) => {}
             Expr::Name(name) => {
                 let Some(Symbol::Indication(id)) = self.resolver.book.symbol(&name.text) else { return };
+                if !seen.insert(id) {
+                    return;
+                }
                 match self.resolver.book.indication(id).reading().and_then(|r| r.computed.as_ref()) {
-                    Some(inner) if depth < super::conditions::DEEPEST => self.leaves(inner, depth + 1, found),
+                    Some(inner) if seen.len() < MOST_SEEN => self.leaves_of(inner, seen, found),
                     Some(_) => {}
                     None if !found.contains(&id) => found.push(id),
                     None => {}
                 }
             }
-            Expr::Call { arguments, .. } => arguments.iter().for_each(|a| self.leaves(a, depth, found)),
-            Expr::Negative(inner, _) => self.leaves(inner, depth, found),
+            Expr::Call { arguments, .. } => arguments.iter().for_each(|a| self.leaves_of(a, seen, found)),
+            Expr::Negative(inner, _) => self.leaves_of(inner, seen, found),
             Expr::Binary { left, right, .. } => {
-                self.leaves(left, depth, found);
-                self.leaves(right, depth, found);
+                self.leaves_of(left, seen, found);
+                self.leaves_of(right, seen, found);
             }
         }
     }

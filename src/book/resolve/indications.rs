@@ -8,7 +8,6 @@ use crate::units::{Bound, Dimension, Exact, Unit};
 use super::super::ids::{IndicationId, SettingId};
 use super::super::model::{Band, IndicationKind, Reading};
 use super::super::names::Symbol;
-use super::super::setup::closure;
 use super::expressions::Typed;
 use super::{Resolver, circles, fields, numbers};
 
@@ -25,7 +24,7 @@ impl<'t> Resolver<'t> {
     pub(super) fn indications(&mut self) {
         for (id, declaration) in self.indication_declarations() {
             let needs = self.terms(&fields::items(declaration, F::Needs));
-            let demand = closure(&self.book.settings, &needs);
+            let demand = self.following.closure(&self.book.settings, &needs);
             if demand.is_impossible() {
                 self.report(
                     Problem::error(
@@ -80,6 +79,8 @@ impl<'t> Resolver<'t> {
                 }
             }
         }
+        list.sort_unstable();
+        list.dedup();
         (any, list)
     }
 
@@ -311,7 +312,7 @@ impl<'t> Resolver<'t> {
             let mut compiler = super::conditions::Compiler::new(self);
             let typed = compiler.value(&expr);
             let mut parts = Vec::new();
-            compiler.leaves(&expr, 0, &mut parts);
+            compiler.leaves(&expr, &mut parts);
             let Some(typed) = typed else { continue };
             let stated = fields::unit(declaration).and_then(|name| numbers::unit(name).ok().map(|unit| (name, unit)));
             if let Some((name, unit)) = stated

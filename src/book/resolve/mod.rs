@@ -1,6 +1,7 @@
 //! Trees to a book, in passes: header, names, limits, settings, readings and observations, then all that has
 //! conditions. Every problem is gathered; what can't be resolved is left out and the rest goes on.
 
+mod allowance;
 mod circles;
 mod circuits;
 pub(crate) mod conditions;
@@ -25,10 +26,12 @@ use crate::syntax::tree::{Declaration, Name};
 use crate::syntax::words::DeclarationWord;
 use crate::units::Exact;
 
+use super::following::Following;
 use super::ids::{IndicationId, SettingId};
 use super::load::Loaded;
 use super::model::Book;
-use super::setup::{Demand, Term, closure};
+use super::setup::{Demand, Term};
+use allowance::Allowance;
 
 /// One pass over the trees of a book.
 pub(crate) struct Resolver<'t> {
@@ -42,6 +45,10 @@ pub(crate) struct Resolver<'t> {
     circular: Vec<usize>,
     /// What words demand, worked out once: books say the same few over and over.
     demands: BTreeMap<Vec<Term>, Demand>,
+    /// Which settings hang on which; filled once their needs are known.
+    following: Following,
+    /// How much more may be written out.
+    allowance: Allowance,
     /// Pairs of state and indication that the book names together.
     together: Vec<(SettingId, IndicationId)>,
 }
@@ -71,6 +78,8 @@ pub(crate) fn resolve(loaded: &Loaded, profile: Option<&str>) -> (Book, Vec<Prob
         findings: Vec::new(),
         circular: Vec::new(),
         demands: BTreeMap::new(),
+        following: Following::default(),
+        allowance: Allowance::of(loaded.bytes()),
         together: Vec::new(),
     };
     resolver.header(profile);
@@ -80,9 +89,8 @@ pub(crate) fn resolve(loaded: &Loaded, profile: Option<&str>) -> (Book, Vec<Prob
     resolver.settings();
     resolver.indications();
     resolver.parts_and_cautions();
-    resolver.settings_second();
-    resolver.affects();
     resolver.computed();
+    resolver.settings_second();
     resolver.tolerances();
     resolver.tolerance_tests();
     resolver.findings();
@@ -92,6 +100,7 @@ pub(crate) fn resolve(loaded: &Loaded, profile: Option<&str>) -> (Book, Vec<Prob
     resolver.cases();
     resolver.circuits();
     resolver.matters();
+    resolver.problems.extend(resolver.allowance.problem());
     resolver.book.uses = super::uses::gather(&resolver.book);
     (resolver.book, resolver.problems)
 }
@@ -112,7 +121,8 @@ impl<'t> Resolver<'t> {
 
     /// An unknown name, with the nearest known one.
     fn unknown<'a>(&self, name: &Name, wanted: &str, known: impl IntoIterator<Item = &'a str>) -> Problem {
-        unknown_name(name, wanted, known)
+        let few = if self.problems.len() > names::ENOUGH_PROBLEMS { 0 } else { usize::MAX };
+        unknown_name(name, wanted, known.into_iter().take(few))
     }
 
     /// What words demand, all that follows included.
@@ -120,7 +130,7 @@ impl<'t> Resolver<'t> {
         if let Some(known) = self.demands.get(&words) {
             return known.clone();
         }
-        let demand = closure(&self.book.settings, &words);
+        let demand = self.following.closure(&self.book.settings, &words);
         self.demands.insert(words, demand.clone());
         demand
     }
@@ -129,32 +139,11 @@ impl<'t> Resolver<'t> {
         self.problems.get(before..).is_some_and(|new| new.iter().any(|p| p.severity == Severity::Error))
     }
 
-    /// Which indications each change can alter.
-    fn affects(&mut self) {
-        let rows = self.book.settings.iter().enumerate().map(|(place, setting)| {
-            let change = SettingId::at(place);
-            let row = self.book.indications.iter().enumerate().map(|(column, indication)| {
-                let listed = match &setting.affects {
-                    super::model::Affects::Everything => true,
-                    super::model::Affects::Only(list) => list.contains(&IndicationId::at(column)),
-                };
-                listed && !indication.unaffected_by_any && !indication.unaffected_by.contains(&change)
-            });
-            row.collect()
-        });
-        self.book.affects = rows.collect();
-    }
-
     /// Which states matter to which indications.
     fn matters(&mut self) {
-        let columns = self.book.indications.len();
-        let mut rows = vec![vec![false; columns]; self.book.settings.len()];
-        for (setting, indication) in &self.together {
-            if let Some(cell) = rows.get_mut(setting.place()).and_then(|row| row.get_mut(indication.place())) {
-                *cell = true;
-            }
-        }
-        self.book.matters = rows;
+        self.together.sort_unstable();
+        self.together.dedup();
+        self.book.matters = std::mem::take(&mut self.together);
     }
 }
 

@@ -18,6 +18,9 @@ use super::super::names::Symbol;
 use super::super::setup::Demand;
 use super::Resolver;
 
+/// Beyond so many problems unknown names are not compared with known ones.
+pub(super) const ENOUGH_PROBLEMS: usize = 200;
+
 impl Resolver<'_> {
     pub(super) fn declare_names(&mut self) {
         let mut shared: BTreeMap<String, &Name> = BTreeMap::new();
@@ -99,8 +102,12 @@ impl Resolver<'_> {
         (span == declaration.name.span).then_some(symbol)
     }
 
-    /// The shared name as it was declared, for messages.
+    /// The shared names as they were declared, for messages; none once so many problems are known that no one reads
+    /// what the next name might have meant.
     pub(super) fn known_names(&self, wanted: fn(Symbol) -> bool) -> Vec<String> {
+        if self.problems.len() > ENOUGH_PROBLEMS {
+            return Vec::new();
+        }
         let named = |symbol: &Symbol| match *symbol {
             Symbol::Limit(id) => self.book.limit(id).name.clone(),
             Symbol::Setting(id) => self.book.setting(id).name.clone(),

@@ -4,11 +4,15 @@ use crate::problem::Problem;
 use crate::syntax::tree::{Declaration, fold};
 use crate::syntax::words::{DeclarationWord as D, FieldWord as F};
 
+use super::super::following::Following;
 use super::super::ids::{CautionId, IndicationId, PartId, SettingId};
 use super::super::model::{Affects, Hazard, Steps};
 use super::super::names::Symbol;
-use super::super::setup::{Term, closure};
+use super::super::setup::Term;
 use super::{Resolver, circles, entries, fields, numbers};
+
+/// Settings may need each other this deep.
+const DEEPEST: usize = 64;
 
 impl<'t> Resolver<'t> {
     fn setting_declarations(&self) -> Vec<(SettingId, &'t Declaration)> {
@@ -35,6 +39,7 @@ impl<'t> Resolver<'t> {
             }
         }
         self.exclude_both_ways();
+        self.following = Following::of(&self.book.settings);
         self.check_needs(&declared);
     }
 
@@ -114,11 +119,16 @@ impl<'t> Resolver<'t> {
                 )
                 .help("take out one of the `needs`"),
             );
+        } else if self.needs_too_deep() {
+            return;
         }
         for (id, declaration) in declared {
             let setting = self.book.setting(*id);
+            if setting.needs.is_empty() && setting.excludes.is_empty() {
+                continue;
+            }
             let active = Term { setting: *id, allowed: setting.every_value() & !(1 << setting.inactive) };
-            if closure(&self.book.settings, &[active]).is_impossible() {
+            if self.following.closure(&self.book.settings, &[active]).is_impossible() {
                 self.report(
                     Problem::error(
                         "book/never-set",
@@ -129,6 +139,33 @@ impl<'t> Resolver<'t> {
                 );
             }
         }
+    }
+
+    /// Reports a setting that needs others through too many steps, and cuts all needs there.
+    fn needs_too_deep(&mut self) -> bool {
+        let mut depths: Vec<Option<usize>> = vec![None; self.book.settings.len()];
+        for _ in 0..DEEPEST + 2 {
+            let mut changed = false;
+            for (place, setting) in self.book.settings.iter().enumerate() {
+                let below = setting.needs.iter().filter_map(|need| depths.get(need.setting.place()).copied().flatten());
+                let depth = Some(below.max().map_or(0, |depth| depth + 1));
+                if let Some(known) = depths.get_mut(place).filter(|known| **known != depth) {
+                    *known = depth;
+                    changed = true;
+                }
+            }
+            if !changed {
+                break;
+            }
+        }
+        let deep = depths.iter().position(|depth| depth.is_some_and(|depth| depth > DEEPEST));
+        let Some(setting) = deep.and_then(|place| self.book.settings.get(place)) else { return false };
+        let message = format!("`{}` needs others that need others, more than {DEEPEST} deep", setting.name);
+        let problem = Problem::error("book/too-deep", setting.span, message).help("take some of the `needs` out");
+        self.report(problem);
+        self.book.settings.iter_mut().for_each(|setting| setting.needs.clear());
+        self.following = Following::of(&self.book.settings);
+        true
     }
 
     /// Steps, swaps, put back, affects: what needs other names.
@@ -163,6 +200,8 @@ impl<'t> Resolver<'t> {
                 }
             }
         }
+        list.sort_unstable();
+        list.dedup();
         Affects::Only(list)
     }
 

@@ -7,7 +7,7 @@ use crate::syntax::tree::{self, Atom, Expr, FieldBody, Name, SetupItem, Test};
 use super::super::condition::Condition;
 use super::super::ids::IndicationId;
 use super::super::model::{IndicationKind, ToleranceWords};
-use super::super::setup::{closure, is_change};
+use super::super::setup::is_change;
 use super::Resolver;
 use super::conditions::Compiler;
 use super::expressions::Typed;
@@ -87,7 +87,7 @@ impl Resolver<'_> {
             );
             return None;
         }
-        let demand = closure(&self.book.settings, &words);
+        let demand = self.following.closure(&self.book.settings, &words);
         for word in &words {
             if !is_change(&self.book, word.setting) {
                 self.together.push((word.setting, id));
