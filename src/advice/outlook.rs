@@ -129,14 +129,7 @@ impl<'a> Asking<'a> {
 
     /// An answer as an entry.
     pub(crate) fn entry(&self, candidate: &Candidate, cell: &Cell) -> Entry {
-        Entry {
-            indication: candidate.indication,
-            value: cell.value(),
-            said: String::new(),
-            setup: candidate.setup.clone(),
-            epoch: self.job.epoch(),
-            line: 0,
-        }
+        Entry::supposed(candidate.indication, cell.value(), candidate.setup.clone(), self.job.epoch())
     }
 
     /// The rules that don't apply yet and the `shows` that an entry of the test can bear on.

@@ -34,6 +34,7 @@ impl Walk<'_, '_> {
             }
             (Node::Answer(slot, ..), _) => self.atom(node, &[*slot], want),
             (Node::Compare(comparison), _) => self.atom(node, &self.slots(comparison), want),
+            (Node::Signal(test), _) => self.atom(node, &test.slots, want),
         }
     }
 

@@ -6,6 +6,7 @@ use crate::units::{Exact, Unit};
 
 use super::ids::{FindingId, IndicationId, SettingId};
 use super::setup::{Demand, Mask, Term};
+use super::signal::SignalTest;
 use super::value::{SlotIx, Value};
 
 /// A place for one entry: the same reading with the same setup words is one slot throughout a condition.
@@ -106,6 +107,8 @@ pub enum Node {
     Answer(SlotIx, Mask, Span),
     /// A comparison.
     Compare(Box<Comparison>),
+    /// A comparison over the samples of a log.
+    Signal(Box<SignalTest>),
 }
 
 /// A condition with its slots.

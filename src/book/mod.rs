@@ -1,6 +1,7 @@
 //! From trees to a resolved book: names to ids, units to base units, setups to demands, conditions to tests of
 //! slots. A book is a value; files reach it only through [`load::Library`].
 
+pub(crate) mod affine;
 pub mod circuits;
 pub mod condition;
 mod following;
@@ -12,6 +13,7 @@ pub mod model;
 pub mod names;
 mod resolve;
 pub mod setup;
+pub mod signal;
 pub mod uses;
 pub mod value;
 
@@ -31,5 +33,6 @@ pub use resolve::entries::{EntryProblem, resolve_item, resolve_items};
 pub use resolve::numbers;
 pub use resolve::unknown_name;
 pub use setup::{Consequences, Demand, Mask, Setup, Term};
+pub use signal::{Moment, Over, SignalTest};
 pub use uses::{Asked, ConditionRef, Uses};
 pub use value::{CallArgument, SlotIx, Value};

@@ -113,6 +113,13 @@ fn loosen(node: &Node, loose: &mut [Vec<SettingId>]) {
         Node::All(parts) | Node::Any(parts) => parts.iter().for_each(|part| loosen(part, loose)),
         Node::Not(inner) | Node::Finding(_, inner, _) => loosen(inner, loose),
         Node::Answer(..) => {}
+        Node::Signal(test) => {
+            for SlotIx(place) in &test.slots {
+                if let Some(list) = loose.get_mut(*place as usize) {
+                    list.extend(test.loose.iter().copied());
+                }
+            }
+        }
         Node::Compare(comparison) => {
             if let Test::Tolerance(..) = comparison.test {
                 for SlotIx(place) in &comparison.slots {

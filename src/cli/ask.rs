@@ -14,7 +14,7 @@ use crate::repl::editor::{Prompt, Typed, Vocabulary};
 use crate::repl::{Keeper, Reply, Session};
 
 use super::out::Failure;
-use super::{BookArgs, Exit, disk, jobfile, out, script};
+use super::{BookArgs, Exit, disk, jobfile, logs, out, script};
 
 /// Arguments of `ask`.
 #[derive(Clone, Debug, Args)]
@@ -51,6 +51,7 @@ pub(super) fn run(args: &AskArgs) -> Exit {
 fn asked(args: &AskArgs) -> Result<Exit, Failure> {
     let (loaded, book) = disk::open_book(&args.book)?;
     let (mut session, mut exit) = open(args, &loaded, book)?;
+    session.look = out::look();
     out::page(session.greeting().gap());
     let ended = if std::io::stdin().is_terminal() {
         converse(&loaded, &mut session)?
@@ -64,7 +65,7 @@ fn asked(args: &AskArgs) -> Result<Exit, Failure> {
 /// The session with its record, if one is kept.
 fn open(args: &AskArgs, loaded: &Loaded, book: Book) -> Result<(Session, Exit), Failure> {
     let Some(path) = &args.job else {
-        let job = Job::new(&book);
+        let job = Job::with_logs(&book, logs::here());
         return Ok((Session::new(book, job, None, None), Exit::Done));
     };
     let header = Header {
@@ -93,11 +94,12 @@ fn open(args: &AskArgs, loaded: &Loaded, book: Book) -> Result<(Session, Exit), 
         )));
     }
     let name = path.display().to_string();
-    let mut played = jobfile::play_record(&book, &name, &text, &record);
+    let logs = logs::beside(path);
+    let mut played = jobfile::play_record(&book, &name, &text, &record, &logs);
     let mut book = book;
     if let (Some(profile), None) = (&played.job.profile, &args.book.profile) {
         book = disk::resolve_book(loaded, Some(profile))?;
-        played = jobfile::play_record(&book, &name, &text, &record);
+        played = jobfile::play_record(&book, &name, &text, &record, &logs);
     }
     out::problems(&played.problems, &played.sources);
     let bad = played.problems.iter().any(|problem| problem.severity == Severity::Error);

@@ -16,7 +16,7 @@ use crate::output::{Page, cases_text, clean};
 
 use super::out::Failure;
 use super::write::{Patched, replace};
-use super::{Disk, Exit, Format, ReadingArgs, disk, files, out};
+use super::{Disk, Exit, Format, ReadingArgs, disk, files, logs, out};
 
 /// Arguments of `cases`.
 #[derive(Clone, Debug, Args)]
@@ -80,7 +80,7 @@ fn one_book(args: &CasesArgs, path: &Path) -> Result<(BookCases, Loaded), String
     })?;
     let book = disk::resolve_book(&loaded, args.profile.as_deref());
     let book = book.map_err(|_said| "it has errors; `ruleout lint` shows them".to_string())?;
-    let cases = BookCases::of(&loaded, book);
+    let cases = BookCases::with_logs(&loaded, book, &logs::beside(path));
     Ok((if args.write_missing { cases.with_drafts() } else { cases }, loaded))
 }
 

@@ -3,24 +3,24 @@
 use std::path::Path;
 
 use crate::book::Book;
-use crate::job::Job;
 use crate::job::record::{self, Header, Record};
+use crate::job::{Job, LogSource};
 use crate::problem::Problem;
 use crate::source::{SourceId, Sources, Span};
 
 use super::script::{self, Played};
 
 /// Plays a record. What the record itself suffers from comes first among the problems, as warnings.
-pub(super) fn play_record(book: &Book, name: &str, text: &str, record: &Record) -> Played {
+pub(super) fn play_record(book: &Book, name: &str, text: &str, record: &Record, logs: &LogSource) -> Played {
     let mut sources = Sources::new();
     let source = sources.add(name, text);
-    let mut job = Job::new(book);
+    let mut job = Job::with_logs(book, logs.clone());
     let mut problems = complaints_of(record, source, text);
     problems.extend(other_book(book, &record.header, source));
     let header = record.header.sentences.iter().map(String::as_str).zip(record.header_bases.iter().copied());
     let lines = record.lines.iter().map(|line| (line.text.as_str(), line.base));
     for (sentence, base) in header.chain(lines) {
-        problems.extend(script::enter(book, &mut job, source, base, sentence).err().unwrap_or_default());
+        problems.extend(script::enter(book, &mut job, source, base, sentence));
     }
     Played { job, sources, problems }
 }
@@ -29,12 +29,12 @@ pub(super) fn play_record(book: &Book, name: &str, text: &str, record: &Record) 
 ///
 /// # Errors
 /// It is a record of a version that this program doesn't know.
-pub(super) fn play(book: &Book, name: &str, text: &str) -> Result<Played, String> {
+pub(super) fn play(book: &Book, name: &str, text: &str, logs: &LogSource) -> Result<Played, String> {
     if record::is_record(text) {
         let record = record::read(text)?;
-        return Ok(play_record(book, name, text, &record));
+        return Ok(play_record(book, name, text, &record, logs));
     }
-    Ok(script::play(book, name, text))
+    Ok(script::play(book, name, text, logs))
 }
 
 /// Torn last line and broken chain.

@@ -12,7 +12,7 @@ use crate::reasoning::judge;
 
 use super::out::Failure;
 use super::script::{self, Played};
-use super::{BookArgs, Exit, Format, disk, jobfile, out};
+use super::{BookArgs, Exit, Format, disk, jobfile, logs, out};
 
 /// Arguments of `judge`.
 #[derive(Clone, Debug, Args)]
@@ -80,8 +80,9 @@ pub(super) fn played(
             )
         }
     };
+    let logs = job.map_or_else(logs::here, logs::beside);
     let play = |book: &Book| {
-        jobfile::play(book, &name, &text).map_err(|why| Failure::said(&format!("`{name}` can't be read: {why}")))
+        jobfile::play(book, &name, &text, &logs).map_err(|why| Failure::said(&format!("`{name}` can't be read: {why}")))
     };
     let played = play(&book)?;
     match &played.job.profile {

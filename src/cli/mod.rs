@@ -10,6 +10,7 @@ mod fmt;
 mod jobfile;
 mod judge;
 mod lint;
+mod logs;
 mod next;
 mod order;
 mod out;

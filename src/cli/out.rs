@@ -4,6 +4,7 @@ use std::io::{IsTerminal, Write};
 use std::path::Path;
 
 use crate::output::diagnostic::{Style, draw_all};
+use crate::output::signal_plot::Look;
 use crate::output::{Page, clean, page};
 use crate::problem::Problem;
 use crate::source::Sources;
@@ -64,6 +65,17 @@ pub(super) fn style_of(terminal: bool) -> Style {
     let plain = std::env::var_os("TERM").is_some_and(|term| term == "dumb");
     let narrated = std::env::var_os("NO_GRAPHICS").is_some_and(|v| !v.is_empty());
     Style { colour: terminal && !refused && !plain, narrated, width: width() }
+}
+
+/// What plots are drawn with: words where they are asked for, blocks where the locale has them.
+pub(super) fn look() -> Look {
+    if std::env::var_os("NO_GRAPHICS").is_some_and(|v| !v.is_empty()) {
+        return Look::Words;
+    }
+    let locale =
+        ["LC_ALL", "LC_CTYPE", "LANG"].iter().find_map(|name| std::env::var(name).ok().filter(|v| !v.is_empty()));
+    let wide = locale.is_some_and(|locale| locale.to_lowercase().replace('-', "").ends_with("utf8"));
+    if wide { Look::Blocks } else { Look::Ascii }
 }
 
 /// How wide the terminal is; 80 where there is none, never over 100.

@@ -9,7 +9,7 @@ use crate::output::words::Wording;
 use crate::reasoning::judge;
 
 use super::out::Failure;
-use super::{BookArgs, Exit, ReadingArgs, disk, jobfile, out};
+use super::{BookArgs, Exit, ReadingArgs, disk, jobfile, logs, out};
 
 /// Arguments of `report`.
 #[derive(Clone, Debug, Args)]
@@ -35,10 +35,11 @@ fn reported(args: &ReportArgs) -> Result<Exit, Failure> {
     let mut book_args = BookArgs { book: path, profile: None, reading: args.reading.clone() };
     let (loaded, mut book) = disk::open_book(&book_args)?;
     let name = args.job.display().to_string();
-    let mut played = jobfile::play_record(&book, &name, &text, &record);
+    let logs = logs::beside(&args.job);
+    let mut played = jobfile::play_record(&book, &name, &text, &record, &logs);
     if let Some(profile) = played.job.profile.clone() {
         book = disk::resolve_book(&loaded, Some(&profile))?;
-        played = jobfile::play_record(&book, &name, &text, &record);
+        played = jobfile::play_record(&book, &name, &text, &record, &logs);
         book_args.profile = Some(profile);
     }
     out::problems(&played.problems, &played.sources);

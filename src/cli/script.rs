@@ -3,10 +3,10 @@
 use std::io::Read;
 
 use crate::book::Book;
-use crate::job::Job;
+use crate::job::{Job, LogSource, Notice, NoticeKind};
 use crate::output::judgement_json::JsonSkipped;
 use crate::problem::{Problem, Severity};
-use crate::source::{SourceId, Sources};
+use crate::source::{SourceId, Sources, Span};
 use crate::syntax::parse_statement;
 
 use super::Exit;
@@ -25,7 +25,7 @@ pub(super) struct Played {
 impl Played {
     /// Found where a sentence could not be taken; warnings alone don't count.
     pub(super) fn exit(&self) -> Exit {
-        let bad = self.problems.iter().any(|problem| problem.severity == Severity::Error);
+        let bad = self.problems.iter().any(|p| p.severity == Severity::Error || p.code == SKIPPED);
         if bad { Exit::Found } else { Exit::Done }
     }
 
@@ -55,13 +55,13 @@ pub(super) fn standard_input(large: bool) -> Result<String, String> {
 }
 
 /// Plays a script against a book.
-pub(super) fn play(book: &Book, name: &str, text: &str) -> Played {
+pub(super) fn play(book: &Book, name: &str, text: &str, logs: &LogSource) -> Played {
     let mut sources = Sources::new();
     let source = sources.add(name, text);
-    let mut job = Job::new(book);
+    let mut job = Job::with_logs(book, logs.clone());
     let mut problems = Vec::new();
     for (base, line) in lines(text) {
-        problems.extend(enter(book, &mut job, source, base, line).err().unwrap_or_default());
+        problems.extend(enter(book, &mut job, source, base, line));
     }
     Played { job, sources, problems }
 }
@@ -82,17 +82,32 @@ pub(super) fn lines(text: &str) -> impl Iterator<Item = (usize, &str)> {
     each.filter(|(_, line)| !line.is_empty() && !line.starts_with('#'))
 }
 
-/// Enters one line.
-///
-/// # Errors
-/// What is wrong with it, placed in its source.
-pub(super) fn enter(
-    book: &Book,
-    job: &mut Job,
-    source: SourceId,
-    base: usize,
-    line: &str,
-) -> Result<Vec<crate::job::Notice>, Vec<Problem>> {
-    let statement = parse_statement(source, base, line).map_err(|problem| vec![problem])?;
-    job.enter(book, statement, line)
+/// Enters one line; what is wrong with it, or with a log that it names, placed in its source.
+pub(super) fn enter(book: &Book, job: &mut Job, source: SourceId, base: usize, line: &str) -> Vec<Problem> {
+    let statement = match parse_statement(source, base, line) {
+        Ok(statement) => statement,
+        Err(problem) => return vec![problem],
+    };
+    match job.enter(book, statement, line) {
+        Ok(notices) => notices.iter().filter_map(|notice| of_log(notice, source, base, line)).collect(),
+        Err(problems) => problems,
+    }
 }
+
+/// What was told of a log, as a problem: nobody reads along here.
+fn of_log(notice: &Notice, source: SourceId, base: usize, line: &str) -> Option<Problem> {
+    let span = Span::new(source, base, base + line.len());
+    Some(match notice.kind {
+        NoticeKind::LogChanged => Problem::error("job/log-changed", span, &notice.text)
+            .help("compare it with a copy of the log; take the test again if there is none"),
+        NoticeKind::LogRows => {
+            Problem::warning(SKIPPED, span, &notice.text).help("the other rows are judged; mend the log if they matter")
+        }
+        NoticeKind::LogGaps => Problem::warning("job/log-gaps", span, &notice.text)
+            .help("what happened meanwhile is unknown, and is judged so"),
+        _ => return None,
+    })
+}
+
+/// The code of rows of a log that were skipped: something was found, if only a warning.
+const SKIPPED: &str = "job/log-rows-skipped";

@@ -1,5 +1,7 @@
 //! Entries: a value with its uncertainty, under the setup of its moment.
 
+use std::sync::Arc;
+
 use crate::book::numbers::{self, Amount};
 use crate::book::setup::can_affect;
 use crate::book::{Book, Indication, IndicationId, IndicationKind, Mask, Reading, Setup, Symbol};
@@ -8,7 +10,7 @@ use crate::source::Span;
 use crate::syntax::tree::{EntryWords, Joint, Name, Number, Side, Value, fold};
 use crate::units::{Bound, Dimension, Exact, Interval, Unit};
 
-use super::{Job, MeterInUse, Notice, NoticeKind};
+use super::{Job, MeterInUse, Notice, NoticeKind, Recording};
 
 /// The number of an entry among those in force.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -52,9 +54,18 @@ pub struct Entry {
     pub epoch: usize,
     /// Its line in the job.
     pub line: usize,
+    /// In how many tries it was found so; 1 unless it says.
+    pub tries: u32,
+    /// The log that it was read from; its value is then the range that it was seen in.
+    pub recording: Option<Arc<Recording>>,
 }
 
 impl Entry {
+    /// An entry that nobody took, to ask what it would say.
+    pub fn supposed(indication: IndicationId, value: EntryValue, setup: Setup, epoch: usize) -> Self {
+        Self { indication, value, said: String::new(), setup, epoch, line: 0, tries: 1, recording: None }
+    }
+
     /// Whether it stands in place of an earlier entry: same setup in every state, and in every change that can
     /// affect the reading.
     pub fn replaces(&self, book: &Book, earlier: &Entry) -> bool {
@@ -72,12 +83,21 @@ pub(super) struct Resolved {
     pub(super) value: EntryValue,
     pub(super) said: String,
     pub(super) notices: Vec<Notice>,
+    pub(super) recording: Option<Arc<Recording>>,
 }
 
 /// Resolves what was typed against the book.
 pub(super) fn resolve(book: &Book, job: &Job, words: &EntryWords) -> Result<Resolved, Problem> {
     let id = find(book, &words.name)?;
     let indication = book.indication(id);
+    if let (Value::Log(log), Some(reading)) = (&words.value, indication.reading())
+        && reading.computed.is_none()
+    {
+        let told = super::signal::entry::Entering { book, job, id, indication, reading }.read(log)?;
+        let interval = EntryValue::Interval(told.range);
+        let (said, notices) = (told.said, told.notices);
+        return Ok(Resolved { indication: id, value: interval, said, notices, recording: Some(told.recording) });
+    }
     let (value, said, notices) = match &indication.kind {
         IndicationKind::Observation(observation) => {
             let (value, said) = answer(indication, &observation.answers, words)?;
@@ -90,7 +110,7 @@ pub(super) fn resolve(book: &Book, job: &Job, words: &EntryWords) -> Result<Reso
             Measuring { job, indication, reading }.value(words)?
         }
     };
-    Ok(Resolved { indication: id, value, said, notices })
+    Ok(Resolved { indication: id, value, said, notices, recording: None })
 }
 
 fn find(book: &Book, name: &Name) -> Result<IndicationId, Problem> {
@@ -155,6 +175,12 @@ fn answer(indication: &Indication, answers: &[String], words: &EntryWords) -> Re
             }
             Ok((EntryValue::Answer(1 << place.min(63)), said))
         }
+        Value::Log(log) => Err(Problem::error(
+            "job/log-for-answer",
+            log.file.span,
+            format!("`{name}` is an observation; a log holds readings"),
+        )
+        .help(format!("type `{name} is` and one of `{}`", answers.join("`, `")))),
         _ => Err(Problem::error(
             "job/number-for-answer",
             words.span,
@@ -186,14 +212,6 @@ impl Measuring<'_> {
                     format!("`{name}` is a reading and takes a number, found `{}`", word.text),
                 )
                 .help(format!("type `{name} = NUMBER {unit}`")));
-            }
-            Value::Log { file, .. } => {
-                return Err(Problem::error(
-                    "book/not-evaluated",
-                    file.span,
-                    "recorded signals are not evaluated by this version",
-                )
-                .help("enter the number that decides, such as the lowest value seen"));
             }
             Value::Measured { number, .. } if words.joint == Joint::Is => {
                 let typed =

@@ -8,16 +8,18 @@ mod notice;
 mod perform;
 pub use perform::{decides_nothing, set_up, set_words, setup_words};
 pub mod record;
+pub mod signal;
 
 use crate::book::{Book, ComplaintId, FaultId, IndicationId, Setup};
 use crate::problem::{Problem, did_you_mean};
-use crate::syntax::tree::{Name, Statement};
+use crate::syntax::tree::{Name, Statement, Value};
 use crate::units::functions::Surroundings;
 use crate::units::{Accuracy, Dimension, Exact};
 
 pub use entries::Entries;
 pub use entry::{Entry, EntryId, EntryValue};
 pub use notice::{Notice, NoticeKind};
+pub use signal::{LogSource, Logs, Recording};
 
 /// A name that the book doesn't have, told to someone who can't declare it: the nearest ones, or what there is.
 pub fn unknown<'a>(name: &Name, wanted: &str, known: impl Iterator<Item = &'a str> + Clone) -> Problem {
@@ -99,6 +101,8 @@ pub struct Job {
     pub ambient: Option<Exact>,
     /// The profile chosen in the job.
     pub profile: Option<String>,
+    /// Where its logs come from.
+    pub logs: LogSource,
     /// How to undo the latest lines, by line.
     undo: Vec<(usize, Undo)>,
 }
@@ -118,6 +122,11 @@ impl Job {
     /// An empty job: every setting normal.
     pub fn new(book: &Book) -> Self {
         Self { setup: Setup::normal(&book.settings), ..Self::default() }
+    }
+
+    /// An empty job whose recorded signals come from `logs`.
+    pub fn with_logs(book: &Book, logs: LogSource) -> Self {
+        Self { logs, ..Self::new(book) }
     }
 
     /// Enters a statement. What it brings about is told; nothing changes where it can't be taken.
@@ -153,7 +162,7 @@ impl Job {
     /// returned with its line number.
     pub fn rebuild(&mut self, book: &Book) -> Vec<(usize, Vec<Problem>)> {
         let lines = std::mem::take(&mut self.lines);
-        *self = Job { lines: Vec::new(), ..Job::new(book) };
+        *self = Job::with_logs(book, std::mem::take(&mut self.logs));
         let mut misfits = Vec::new();
         for (number, line) in lines.iter().enumerate() {
             if line.taken_back || matches!(line.statement, Statement::TakeBack(_)) {
@@ -170,9 +179,26 @@ impl Job {
     /// The job as it stood before a line.
     #[must_use]
     pub fn before(&self, book: &Book, line: usize) -> Self {
-        let mut earlier = Self { lines: self.lines.get(..line).unwrap_or(&self.lines).to_vec(), ..Self::new(book) };
+        let mut earlier = Self {
+            lines: self.lines.get(..line).unwrap_or(&self.lines).to_vec(),
+            ..Self::with_logs(book, self.logs.clone())
+        };
         earlier.rebuild(book);
         earlier
+    }
+
+    /// A sentence as the record keeps it: a log with the digest that it has now, so that a change is noticed.
+    pub fn kept_words(&self, line: &str, statement: &Statement) -> String {
+        let Statement::Entry(words) = statement else { return line.to_string() };
+        let Value::Log(log) = &words.value else { return line.to_string() };
+        let recording = self.entries.last().and_then(|entry| entry.recording.as_ref());
+        let end = log.file.span.end as usize;
+        match (recording, log.digest.is_none(), line.get(..end), line.get(end..)) {
+            (Some(recording), true, Some(before), Some(after)) => {
+                format!("{before} digest \"{}\"{after}", recording.digest)
+            }
+            _ => line.to_string(),
+        }
     }
 
     /// How many repairs were done: entries of earlier epochs are history.

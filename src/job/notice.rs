@@ -17,6 +17,12 @@ pub enum NoticeKind {
     Converted,
     /// A line was taken back.
     TakenBack,
+    /// Something of a log could not be used, and is counted.
+    LogRows,
+    /// Something of a log is missing, and is counted.
+    LogGaps,
+    /// A log is not the one that was entered.
+    LogChanged,
     /// Something else worth a word.
     Note,
 }

@@ -54,6 +54,8 @@ impl Job {
             setup,
             epoch: self.epoch(),
             line,
+            tries: tries(words).map_err(|problem| vec![problem])?,
+            recording: resolved.recording,
         };
         notices.extend(self.beside_earlier(book, &new));
         notices.extend(idle(book, &new));
@@ -193,6 +195,16 @@ impl Job {
                 book.indications.iter().map(|i| i.name.as_str()),
             )]),
         }
+    }
+}
+
+/// In how many tries something was found.
+fn tries(words: &EntryWords) -> Result<u32, Problem> {
+    let Some(number) = &words.tries else { return Ok(1) };
+    match number.digits.parse::<u32>() {
+        Ok(tries) if (1..=1_000).contains(&tries) => Ok(tries),
+        _ => Err(Problem::error("job/tries", number.span, "how many times is a whole number from 1 to 1000")
+            .help("type for example `fan cuts out is no, 5 times`")),
     }
 }
 

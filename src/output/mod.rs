@@ -31,6 +31,9 @@ pub mod quarrels_json;
 pub mod quarrels_text;
 pub mod report_text;
 pub mod sarif;
+pub mod signal_plot;
+pub mod signal_svg;
+pub mod signal_text;
 pub mod why;
 pub mod words;
 

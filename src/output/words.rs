@@ -34,8 +34,13 @@ impl Wording<'_> {
     /// `supply at fan connector = 4.2 V`
     pub fn entry(&self, entry: &Entry) -> String {
         let indication = self.book.indication(entry.indication);
-        let joint = if indication.reading().is_some() { "=" } else { "is" };
-        format!("{} {joint} {}", indication.name, entry.said)
+        let joint = match (&entry.recording, indication.reading()) {
+            (Some(_), _) => " ",
+            (None, Some(_)) => " = ",
+            (None, None) => " is ",
+        };
+        let tries = if entry.tries > 1 { format!(", {} times", entry.tries) } else { String::new() };
+        format!("{}{joint}{}{tries}", indication.name, entry.said)
     }
 
     /// The same with its number and setup.
@@ -94,6 +99,9 @@ impl Wording<'_> {
         page.line(depth, format!("{}: {}{}", self.source_words(atom.span), holds(atom.truth), self.compared(atom)));
         for id in &atom.entries {
             page.line(depth + 1, self.entry_in_full(*id));
+        }
+        if let (Some(answer), Some(recording)) = (&atom.log, self.log_of(&atom.entries)) {
+            page.page(depth + 1, &super::signal_text::seen(answer, recording));
         }
         if let Some(undecided) = &atom.undecided {
             for line in self.undecided(undecided, atom.unit) {
@@ -169,6 +177,14 @@ impl Wording<'_> {
                 ]
             }
             Undecided::NoTolerance => vec!["no tolerance for this setup".into()],
+            Undecided::Log(doubt) => vec![super::signal_text::doubt_words(*doubt)],
+            Undecided::SingleReading => {
+                vec!["a single reading can't tell what happens over time: record it, and enter the log".into()]
+            }
+            Undecided::NotOneLog => vec![
+                "the log was not asked for this: enter the readings that it compares from one log, limits as numbers"
+                    .into(),
+            ],
             Undecided::NoValue => vec!["it has no value there: a divisor may be 0, or a function has no result".into()],
         }
     }

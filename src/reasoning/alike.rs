@@ -1,6 +1,6 @@
 //! Whether two conditions ask the same, wherever they stand in the book.
 
-use crate::book::{Comparison, Condition, Node, Test, ToleranceLine};
+use crate::book::{Comparison, Condition, Moment, Node, Over, SignalTest, Test, ToleranceLine};
 
 /// Whether two conditions are the same but for their places.
 pub fn alike(a: &Condition, b: &Condition) -> bool {
@@ -14,8 +14,18 @@ fn nodes(a: &Node, b: &Node) -> bool {
         (Node::Finding(x, _, _), Node::Finding(y, _, _)) => x == y,
         (Node::Answer(x, m, _), Node::Answer(y, n, _)) => x == y && m == n,
         (Node::Compare(x), Node::Compare(y)) => comparisons(x, y),
+        (Node::Signal(x), Node::Signal(y)) => signals(x, y),
         _ => false,
     }
+}
+
+fn signals(a: &SignalTest, b: &SignalTest) -> bool {
+    let moments = |a: &Moment, b: &Moment| a.turned == b.turned && comparisons(&a.comparison, &b.comparison);
+    let over = match (&a.over, &b.over) {
+        (Over::Within(x, after), Over::Within(y, other)) => x == y && moments(after, other),
+        (x, y) => x == y,
+    };
+    over && moments(&a.what, &b.what)
 }
 
 fn each<T>(a: &[T], b: &[T], same: impl Fn(&T, &T) -> bool) -> bool {

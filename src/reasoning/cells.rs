@@ -88,14 +88,8 @@ pub fn cells_cut_at(
             (0..observation.answers.len().min(64)).map(|n| Cell::Answer(1 << n)).collect()
         }
         IndicationKind::Reading(reading) => {
-            let probe = Entry {
-                indication,
-                value: EntryValue::Interval(Interval::everything()),
-                said: String::new(),
-                setup: setup.clone(),
-                epoch: facts.job.epoch(),
-                line: 0,
-            };
+            let anything = EntryValue::Interval(Interval::everything());
+            let probe = Entry::supposed(indication, anything, setup.clone(), facts.job.epoch());
             let mut cutter = Cutter { facts, probe, limits, cuts: BTreeMap::new() };
             cutter.all(reading);
             more.iter().for_each(|at| cutter.add(at.clone(), UPPER));
@@ -130,6 +124,9 @@ impl Cutter<'_, '_> {
             Node::All(parts) | Node::Any(parts) => parts.iter().for_each(|part| self.node(condition, part)),
             Node::Not(inner) | Node::Finding(_, inner, _) => self.node(condition, inner),
             Node::Answer(..) => {}
+            // One sample can tell `ever` and `always`, at the limit of their comparison.
+            Node::Signal(test) if test.one_sample_tells() => self.comparison(condition, &test.what.comparison),
+            Node::Signal(_) => {}
             Node::Compare(comparison) => self.comparison(condition, comparison),
         }
     }

@@ -10,6 +10,7 @@ use crate::units::{Bound, Exact, Interval};
 
 use super::facts::Facts;
 use super::range::{Values, side_of_nought};
+use super::signals;
 use super::truth::Truth;
 
 /// The most steps of one search. A condition that needs more is left unknown.
@@ -182,6 +183,12 @@ impl Search<'_, '_> {
                 }
             }),
             (Node::Compare(comparison), _) => self.compare(comparison, want, next),
+            (Node::Signal(test), _) => self.fill(&test.slots, &test.slots, &test.loose, &mut |search| {
+                let truth = signals::truth(search.facts, search.condition, &search.choice, test);
+                if truth.decided() == Some(want) {
+                    search.prove(next);
+                }
+            }),
         }
     }
 

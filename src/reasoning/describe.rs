@@ -3,8 +3,9 @@
 
 use crate::book::setup::unnamed_change;
 use crate::book::{
-    Comparison, Condition, FindingId, IndicationId, Node, SettingId, Slot, SlotIx, Term, Test, ToleranceSide, Value,
+    Comparison, Condition, FindingId, IndicationId, Node, SettingId, SignalTest, Slot, SlotIx, Term, Test, ToleranceSide, Value,
 };
+use crate::job::signal::{Answer, Doubt};
 use crate::job::{EntryId, EntryValue};
 use crate::source::Span;
 use crate::units::{Exact, Interval, Unit};
@@ -12,6 +13,7 @@ use crate::units::{Exact, Interval, Unit};
 use super::choice::{Choice, decide, holds, lines_that_hold, tolerance_truth};
 use super::facts::Facts;
 use super::range::{Values, is_finite, range};
+use super::signals::{self, Told};
 use super::truth::Truth;
 
 /// One atom of a condition, as the entries leave it.
@@ -33,6 +35,8 @@ pub struct Atom {
     pub tolerance: Option<ToleranceSide>,
     /// Why it is unknown.
     pub undecided: Option<Undecided>,
+    /// For a recorded signal: what the log says.
+    pub log: Option<Answer>,
 }
 
 /// Why an atom is unknown.
@@ -58,6 +62,12 @@ pub enum Undecided {
     NoTolerance,
     /// A divisor may be 0, or a function has no result there.
     NoValue,
+    /// The log doesn't tell.
+    Log(Doubt),
+    /// A single reading can't tell what happens over time.
+    SingleReading,
+    /// Not all of it is of one log, or the limits are not.
+    NotOneLog,
 }
 
 /// A condition as the entries leave it.
@@ -140,6 +150,7 @@ impl Walk<'_, '_> {
             }
             Node::Answer(slot, mask, span) => vec![Step::Atom(self.answer(node, *slot, *mask, *span))],
             Node::Compare(comparison) => vec![Step::Atom(self.comparison(node, comparison))],
+            Node::Signal(test) => vec![Step::Atom(self.signal(node, test))],
         }
     }
 
@@ -176,7 +187,43 @@ impl Walk<'_, '_> {
             unit: None,
             tolerance: None,
             undecided,
+            log: None,
         }
+    }
+
+    /// A condition on a recorded signal.
+    fn signal(&self, node: &Node, test: &SignalTest) -> Atom {
+        let choice = self.choice_for(node).or_else(|| self.near_slots(&test.slots, &test.loose));
+        let mut atom = Atom {
+            span: test.span,
+            truth: Truth::Unknown,
+            entries: Vec::new(),
+            subject: None,
+            limits: Vec::new(),
+            unit: test.what.comparison.unit,
+            tolerance: None,
+            undecided: None,
+            log: None,
+        };
+        let Some(choice) = choice else {
+            atom.undecided = self.missing(&test.slots, &test.loose);
+            return atom;
+        };
+        atom.entries = test.slots.iter().filter_map(|slot| choice.get(*slot)).collect();
+        atom.entries.dedup();
+        match signals::told(self.facts, self.condition, &choice, test) {
+            Told::Answer(answer) => {
+                atom.truth = answer.holds.into();
+                atom.undecided = answer.doubt.filter(|_| answer.holds.is_none()).map(Undecided::Log);
+                atom.log = Some(answer.clone());
+            }
+            Told::Single(truth) => {
+                atom.truth = truth;
+                atom.undecided = (truth == Truth::Unknown).then_some(Undecided::SingleReading);
+            }
+            Told::NotOneLog => atom.undecided = Some(Undecided::NotOneLog),
+        }
+        atom
     }
 
     fn comparison(&self, node: &Node, comparison: &Comparison) -> Atom {
@@ -190,6 +237,7 @@ impl Walk<'_, '_> {
             unit: comparison.unit,
             tolerance: None,
             undecided: None,
+            log: None,
         };
         if let Test::Tolerance(side, _) = &comparison.test {
             atom.tolerance = Some(*side);
@@ -249,23 +297,32 @@ impl Walk<'_, '_> {
 
     /// A choice that fills the comparison without deciding it: the latest entries that fit and share one setup.
     fn near_choice(&self, comparison: &Comparison) -> Option<Choice> {
-        let mut filled = vec![None; self.condition.slots.len()];
         let mut slots = comparison.slots.clone();
         if let Test::Tolerance(_, lines) = &comparison.test {
             slots.extend(lines.iter().flat_map(|line| line.slots.iter().copied()));
         }
+        self.near(&slots, &comparison.slots, &comparison.loose)
+    }
+
+    fn near_slots(&self, slots: &[SlotIx], loose: &[SettingId]) -> Option<Choice> {
+        self.near(slots, slots, loose)
+    }
+
+    /// The latest entries that fit and share one setup; none where one of those needed has none.
+    fn near(&self, slots: &[SlotIx], needed: &[SlotIx], loose: &[SettingId]) -> Option<Choice> {
+        let mut filled = vec![None; self.condition.slots.len()];
         let mut chosen: Vec<EntryId> = Vec::new();
-        for slot in &slots {
+        for slot in slots {
             let place = self.condition.slot(*slot)?;
             let fitting = self.facts.entries(place.indication).iter().rev().find(|id| {
                 let entry = self.facts.entry(**id);
                 entry.is_some_and(|entry| {
                     let alike =
                         |other: &EntryId| self.facts.entry(*other).is_some_and(|o| self.facts.same_setup(entry, o));
-                    self.facts.fits(place, entry, &comparison.loose) && chosen.iter().all(alike)
+                    self.facts.fits(place, entry, loose) && chosen.iter().all(alike)
                 })
             });
-            let needed = comparison.slots.contains(slot);
+            let needed = needed.contains(slot);
             match fitting {
                 Some(id) => {
                     chosen.push(*id);

@@ -153,8 +153,9 @@ impl Tables {
                 self.asked.insert(test, known);
             } else if !self.asked.contains_key(&test) {
                 let cells = cells(facts, entry.indication, &entry.setup, Limits::Fixed);
-                let supposed =
-                    cells.iter().map(|cell| Entry { value: cell.value(), said: String::new(), ..entry.clone() });
+                let supposed = cells
+                    .iter()
+                    .map(|cell| Entry::supposed(entry.indication, cell.value(), entry.setup.clone(), entry.epoch));
                 entries.extend(supposed);
                 new.push((entry, cells));
             }
@@ -234,6 +235,7 @@ fn stands_alone(node: &Node) -> bool {
         match part {
             Node::Answer(slot, ..) => slots.push(*slot),
             Node::Compare(comparison) => slots.extend(comparison.slots.iter().copied()),
+            Node::Signal(test) => slots.extend(test.slots.iter().copied()),
             _ => {}
         }
     }

@@ -20,6 +20,7 @@ pub mod quickxplain;
 pub(crate) mod range;
 mod recall;
 mod said;
+pub(crate) mod signals;
 mod sound;
 pub mod suspects;
 pub mod truth;

@@ -124,6 +124,23 @@ pub(super) fn entries(session: &mut Session, _: Asked<'_>) -> Reply {
     Reply::showing(page)
 }
 
+pub(super) fn plot(session: &mut Session, Asked { line, rest, at }: Asked<'_>) -> Reply {
+    let wanted = session.book.find_indication(rest);
+    let mut logged = session.job.entries.iter().rev().filter(|entry| entry.recording.is_some());
+    let found = match (rest.is_empty(), wanted) {
+        (true, _) => logged.next(),
+        (false, Some(id)) => logged.find(|entry| entry.indication == id),
+        (false, None) => None,
+    };
+    let Some(entry) = found else {
+        let span = Span::new(Default::default(), 0, at + rest.len());
+        let problem = Problem::error("repl/no-signal", span, "no recorded signal is entered under that name")
+            .help("enter one first: `READING from \"ride.csv\" channel 2`");
+        return session.refuse(line, problem);
+    };
+    Reply::showing(session.wording().signal(entry, session.look))
+}
+
 pub(super) fn report(session: &mut Session, _: Asked<'_>) -> Reply {
     Reply::showing(session.wording().report(session.header.as_ref(), &session.judgement))
 }

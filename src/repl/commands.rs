@@ -19,6 +19,8 @@ pub enum Takes {
     Fault,
     /// An entry or setup.
     Sentence,
+    /// The name of a reading.
+    Reading,
 }
 
 /// One command.
@@ -83,6 +85,13 @@ pub static COMMANDS: &[Command] = &[
     ),
     command("faults", Takes::Nothing, "faults", "every fault with its verdict", answers::faults),
     command("entries", Takes::Nothing, "entries", "what was entered, with its setup", answers::entries),
+    command(
+        "plot",
+        Takes::Reading,
+        "plot READING",
+        "a recorded signal: picture, dropouts, what the book asks of it",
+        answers::plot,
+    ),
     command("report", Takes::Nothing, "report", "the job as a page", answers::report),
     command("help", Takes::Nothing, "help", "these sentences", answers::help),
     command("quit", Takes::Nothing, "quit", "leave; what is still in place is listed", answers::quit),
@@ -96,6 +105,11 @@ pub static SENTENCES: &[(&str, &str)] = &[
         "READING = 10.9 V",
         "what was measured; also `± 0.1 V`, `= OL`, `= below 0.1 ohm`, `= 11.8 to 12.1 V`, `= not measured`",
     ),
+    (
+        "READING from \"ride.csv\" channel 2",
+        "a logger's file beside the job; what can't be found in it is told: `time in ms`, `in mV`, `separator \";\"`, `decimal comma`, `every 10 ms`",
+    ),
+    ("OBSERVATION is no, 5 times", "found so in as many tries, where a test shows only sometimes what is wrong"),
     ("OBSERVATION is yes", "what was seen or heard; `… with CHANGE` holds for that entry only"),
     ("take back", "takes back the last line; it stays in the record"),
     ("that was with CHANGE", "corrects the setup of the last entry"),
@@ -116,7 +130,7 @@ pub fn answer(session: &mut Session, line: &str) -> Option<Reply> {
         let fits = match command.takes {
             Takes::Nothing => rest.is_empty(),
             Takes::Count => rest.is_empty() || rest.bytes().all(|b| b.is_ascii_digit()),
-            Takes::Fault | Takes::Sentence => true,
+            Takes::Fault | Takes::Sentence | Takes::Reading => true,
         };
         // A reading may be called `next fan voltage`: what doesn't fit is read as a sentence.
         if fits && !is_entry(session, line) {

@@ -6,6 +6,7 @@ use crate::job::record::Header;
 use crate::job::{EntryId, Job, Notice, NoticeKind, set_up};
 use crate::output::cautions::{self, Shown};
 use crate::output::judgement_text::SAFETY;
+use crate::output::signal_plot::Look;
 use crate::output::words::Wording;
 use crate::output::{Page, clean};
 use crate::problem::Problem;
@@ -60,6 +61,8 @@ pub struct Session {
     recall: Recall,
     /// The header of its record, if it has one.
     pub header: Option<Header>,
+    /// What plots are drawn with.
+    pub look: Look,
     keeper: Option<Box<dyn Keeper>>,
     /// Cautions that were shown in full.
     shown: Vec<String>,
@@ -72,7 +75,7 @@ impl Session {
     pub fn new(book: Book, job: Job, header: Option<Header>, keeper: Option<Box<dyn Keeper>>) -> Self {
         let mut recall = Recall::default();
         let judgement = recall.judge(&book, &job);
-        Self { book, job, judgement, recall, header, keeper, shown: Vec::new(), done: false }
+        Self { book, job, judgement, recall, header, look: Look::default(), keeper, shown: Vec::new(), done: false }
     }
 
     /// Words for this book and job.
@@ -179,7 +182,7 @@ impl Session {
             Err(problems) => return self.refused(line, problems),
         };
         if let Some(keeper) = &mut self.keeper
-            && let Err(why) = keeper.keep(line)
+            && let Err(why) = keeper.keep(&self.job.kept_words(line, &statement))
         {
             self.job.lines.pop();
             self.job.rebuild(&self.book);

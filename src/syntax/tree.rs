@@ -306,12 +306,39 @@ pub enum Value {
     /// A word.
     Word(Name),
     /// A recorded signal.
-    Log {
-        /// The file.
-        file: Text,
-        /// Column number or name.
-        channel: Option<Name>,
-    },
+    Log(Box<LogWords>),
+}
+
+/// A column of a log: by its number or by its name in quotes.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum LogColumn {
+    /// `channel 2`
+    Number(Number),
+    /// `channel "feed"`
+    Named(Text),
+}
+
+/// `from "ride.csv" channel 2, time in ms`: a log and what is told of it.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct LogWords {
+    /// The file.
+    pub file: Text,
+    /// `channel 2`, `channel "feed"`
+    pub channel: Option<LogColumn>,
+    /// `in mV`: the channel's unit.
+    pub unit: Option<Name>,
+    /// `time column 3`, `time column "t"`
+    pub time: Option<LogColumn>,
+    /// `time in ms`
+    pub time_unit: Option<Name>,
+    /// `every 10 ms`: there is no column of times.
+    pub every: Option<Number>,
+    /// `separator ";"`
+    pub separator: Option<Text>,
+    /// `decimal comma` (true), `decimal point`
+    pub comma: Option<(bool, Span)>,
+    /// `digest "…"`: what the file was when it was entered.
+    pub digest: Option<Text>,
 }
 
 /// How a value was joined to its name.
@@ -338,6 +365,8 @@ pub struct EntryWords {
     pub value: Value,
     /// A setup for this entry only.
     pub setup: Vec<SetupItem>,
+    /// `5 times`: found so in as many tries.
+    pub tries: Option<Number>,
     /// All of it.
     pub span: Span,
 }

@@ -161,7 +161,7 @@ impl<'r, 't> Compiler<'r, 't> {
     }
 
     /// Resolves inside with further setup words.
-    fn with<T>(&mut self, setup: &[SetupItem], inside: impl FnOnce(&mut Self) -> Option<T>) -> Option<T> {
+    pub(super) fn with<T>(&mut self, setup: &[SetupItem], inside: impl FnOnce(&mut Self) -> Option<T>) -> Option<T> {
         let before = self.words.len();
         let mut right = true;
         for item in setup {
@@ -180,16 +180,15 @@ impl<'r, 't> Compiler<'r, 't> {
 
     fn atom(&mut self, atom: &Atom) -> Option<Node> {
         if !atom.signal.is_empty() {
-            return self.refuse(
-                Problem::error(
-                    "book/not-evaluated",
-                    atom.span,
-                    "conditions on recorded signals are not evaluated by this version",
-                )
-                .help("leave this condition out for now; nothing is half-judged"),
-            );
+            return self.signal(atom);
         }
-        let node = match (&atom.test, &atom.subject) {
+        let node = self.test(atom)?;
+        Some(if atom.negated { Node::Not(Box::new(node)) } else { node })
+    }
+
+    /// What an atom tests, its `not` and signal words left out.
+    pub(super) fn test(&mut self, atom: &Atom) -> Option<Node> {
+        match (&atom.test, &atom.subject) {
             (None, Expr::Name(name)) => self.bare(name),
             (None, other) => self.refuse(
                 Problem::error("book/no-comparison", other.span(), "a number by itself is no condition")
@@ -201,8 +200,7 @@ impl<'r, 't> Compiler<'r, 't> {
                     .help("`is` asks for an answer of an observation or a band of a reading"),
             ),
             (Some(test), subject) => self.compare(subject, test, atom),
-        }?;
-        Some(if atom.negated { Node::Not(Box::new(node)) } else { node })
+        }
     }
 
     /// A name by itself: a finding, or an observation that is answered yes.

@@ -16,6 +16,7 @@ mod names;
 pub mod numbers;
 mod rules;
 mod settings;
+mod signals;
 mod tolerance;
 
 use std::collections::BTreeMap;

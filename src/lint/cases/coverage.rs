@@ -136,6 +136,7 @@ fn each_comparison<'n>(node: &'n Node, found: &mut dyn FnMut(&'n Node, &'n Compa
         Node::Not(inner) | Node::Finding(_, inner, _) => each_comparison(inner, found),
         Node::Answer(..) => {}
         Node::Compare(comparison) => found(node, comparison),
+        Node::Signal(test) => found(node, &test.what.comparison),
     }
 }
 

@@ -148,7 +148,7 @@ fn proved(book: &Arc<Book>, all: Drafts) -> Drafts {
         .collect();
     let reader = Arc::new(reader);
     let passes = |rule: RuleId, case: &Case| {
-        let result = super::run(&reader, case);
+        let result = super::run(&reader, case, &crate::job::LogSource::default());
         result.passed() && result.judgement.evidence.applied.iter().any(|applied| applied.rule == rule)
     };
     let stands: Vec<bool> = all

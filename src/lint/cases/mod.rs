@@ -14,7 +14,7 @@ use self::coverage::Coverage;
 use self::draft::Drafts;
 use self::expected::held;
 use crate::book::{Book, Case, FaultId, Loaded};
-use crate::job::{Job, Notice};
+use crate::job::{Job, LogSource, Notice};
 use crate::problem::{Problem, Severity};
 use crate::reasoning::{Judgement, judge};
 use crate::source::Span;
@@ -101,8 +101,13 @@ pub struct BookCases {
 impl BookCases {
     /// Runs the cases of a book and sees what they reach.
     pub fn of(loaded: &Loaded, book: Book) -> Self {
+        Self::with_logs(loaded, book, &LogSource::default())
+    }
+
+    /// The same; the logs that cases name come from `logs`.
+    pub fn with_logs(loaded: &Loaded, book: Book, logs: &LogSource) -> Self {
         let book = Arc::new(book);
-        let results = run_all(loaded, book.clone());
+        let results = run_all_with(loaded, book.clone(), logs);
         let own = loaded.trees.last().map(|tree| tree.source).unwrap_or_default();
         let coverage = coverage::coverage(&book, own, &results);
         Self { book, results, coverage, drafts: None }
@@ -133,6 +138,11 @@ pub struct Refused {
 
 /// Runs every case of a book, each under the profile that it names if it names one. In book order.
 pub fn run_all(loaded: &Loaded, book: impl Into<Arc<Book>>) -> Vec<CaseResult> {
+    run_all_with(loaded, book, &LogSource::default())
+}
+
+/// The same; the logs that cases name come from `logs`.
+pub fn run_all_with(loaded: &Loaded, book: impl Into<Arc<Book>>, logs: &LogSource) -> Vec<CaseResult> {
     let book: Arc<Book> = book.into();
     let mut variants: Vec<(String, Arc<Book>)> = Vec::new();
     let chosen: Vec<Arc<Book>> = book
@@ -151,7 +161,7 @@ pub fn run_all(loaded: &Loaded, book: impl Into<Arc<Book>>) -> Vec<CaseResult> {
         })
         .collect();
     let work: Vec<(&Case, Arc<Book>)> = book.cases.iter().zip(chosen).collect();
-    work.into_par_iter().map(|(case, book)| run(&book, case)).collect()
+    work.into_par_iter().map(|(case, book)| run(&book, case, logs)).collect()
 }
 
 fn profile_of(case: &Case) -> Option<&str> {
@@ -162,8 +172,8 @@ fn profile_of(case: &Case) -> Option<&str> {
 }
 
 /// Runs one case.
-pub fn run(book: &Arc<Book>, case: &Case) -> CaseResult {
-    let mut job = Job::new(book);
+pub fn run(book: &Arc<Book>, case: &Case, logs: &LogSource) -> CaseResult {
+    let mut job = Job::with_logs(book, logs.clone());
     let (mut failures, mut misses) = (Vec::new(), Vec::new());
     let (mut moments, mut notices) = (Vec::new(), Vec::new());
     for (statement, span) in &case.lines {

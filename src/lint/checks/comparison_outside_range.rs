@@ -50,6 +50,7 @@ fn walk(book: &Book, condition: &Condition, node: &Node, found: &mut Findings) {
         // A finding's own comparisons are looked at where it is declared.
         Node::Finding(..) | Node::Answer(..) => {}
         Node::Compare(comparison) => one(book, condition, comparison, found),
+        Node::Signal(test) => one(book, condition, &test.what.comparison, found),
     }
 }
 

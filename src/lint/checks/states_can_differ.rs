@@ -53,7 +53,7 @@ fn walk(book: &Book, condition: &Condition, node: &Node, found: &mut Findings) {
         }
         Node::Any(parts) => parts.iter().for_each(|part| walk(book, condition, part, found)),
         Node::Not(inner) => walk(book, condition, inner, found),
-        Node::Finding(..) | Node::Answer(..) | Node::Compare(_) => {}
+        Node::Finding(..) | Node::Answer(..) | Node::Compare(_) | Node::Signal(_) => {}
     }
 }
 

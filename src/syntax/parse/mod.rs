@@ -7,6 +7,7 @@ mod explain;
 pub(crate) use explain::{near_phrase, near_reserved};
 mod expressions;
 mod fields;
+mod logs;
 mod statements;
 
 use pest::Parser;

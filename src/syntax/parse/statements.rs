@@ -5,11 +5,11 @@ use pest::iterators::Pair;
 
 use crate::problem::{Problem, did_you_mean};
 use crate::source::SourceId;
-use crate::syntax::tree::{EntryWords, Expected, ExpectedVerdict, Joint, Name, Statement, Value};
+use crate::syntax::tree::{EntryWords, Expected, ExpectedVerdict, Joint, Name, Number, Statement, Value};
 use crate::syntax::words::leading_words;
 
 use super::fields::{accuracy, side};
-use super::{Built, Parts, Rule, Slice, conditions, name, number, text, without_comment, word};
+use super::{Built, Parts, Rule, Slice, conditions, logs, name, number, text, without_comment, word};
 
 /// Parses one statement, starting at byte `base` of its source.
 ///
@@ -101,14 +101,25 @@ fn entry(slice: Slice<'_>) -> Built<Statement> {
     let (joint, value) = match joiner.as_rule() {
         Rule::equals => (Joint::Equals, value(slice, parts.need()?)?),
         Rule::k_is => (Joint::Is, value(slice, parts.need()?)?),
-        Rule::log_file => (Joint::None, log_file(slice, joiner)?),
+        Rule::log_file => (Joint::None, logs::log_file(slice, joiner)?),
         _ => (Joint::None, Value::NotMeasured(slice.of(&joiner))),
     };
+    let mut tries = self::tries(&mut parts)?;
     let setup = match parts.take(Rule::setup) {
         Some(pair) => conditions::setup(slice, pair)?,
         None => Vec::new(),
     };
-    Ok(Statement::Entry(EntryWords { name, joint, joint_span, value, setup, span }))
+    tries = self::tries(&mut parts)?.or(tries);
+    Ok(Statement::Entry(EntryWords { name, joint, joint_span, value, setup, tries, span }))
+}
+
+/// `5 times`
+fn tries(parts: &mut Parts<'_>) -> Built<Option<Number>> {
+    let slice = parts.slice;
+    let Some(pair) = parts.take(Rule::tries) else { return Ok(None) };
+    let mut inner = Parts::inside(slice, pair);
+    inner.take(Rule::comma);
+    inner.number().map(Some)
 }
 
 fn value<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Built<Value> {
@@ -153,21 +164,6 @@ fn stated<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> crate::syntax::tree::Nu
         }
     }
     crate::syntax::tree::Number { digits, unit, span }
-}
-
-fn log_file<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Built<Value> {
-    let mut parts = Parts::inside(slice, pair);
-    parts.next();
-    let file = text(slice, parts.need()?);
-    parts.next();
-    let channel = parts.next().map(|pair| match pair.as_rule() {
-        Rule::string => {
-            let text = text(slice, pair);
-            Name { text: text.text, span: text.span }
-        }
-        _ => word(slice, &pair),
-    });
-    Ok(Value::Log { file, channel })
 }
 
 /// How the verdict words of a case may be said, longest first.

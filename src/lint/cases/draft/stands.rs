@@ -85,6 +85,7 @@ impl Group {
         }
         let mut loose = match literal.node {
             Node::Compare(comparison) => comparison.loose.clone(),
+            Node::Signal(test) => test.loose.clone(),
             _ => Vec::new(),
         };
         let mut demands: Vec<Term> = words.clone();

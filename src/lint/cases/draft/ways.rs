@@ -31,6 +31,7 @@ impl Literal<'_> {
                 slots.retain(|slot| !subject.contains(slot));
                 slots.extend(subject);
             }
+            Node::Signal(test) => slots.extend(&test.slots),
             _ => {}
         }
         let mut once = Vec::new();
@@ -80,7 +81,7 @@ fn extended<'b>(node: &'b Node, want: bool, so_far: Vec<Way<'b>>, cut: &mut bool
             }
             few(all, cut)
         }
-        (Node::Answer(..), _) => with_each(so_far, &[Literal { node, want, line: None }], cut),
+        (Node::Answer(..) | Node::Signal(_), _) => with_each(so_far, &[Literal { node, want, line: None }], cut),
         (Node::Compare(comparison), _) => {
             let literals: Vec<Literal<'b>> = match &comparison.test {
                 Test::Tolerance(_, lines) => {

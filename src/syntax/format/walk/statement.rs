@@ -1,7 +1,7 @@
 //! The places of a case's lines.
 
 use super::{Role, See, Seen, accuracy, name, number, place, setup, text};
-use crate::syntax::tree::{EntryWords, Expected, Number, Statement, Value};
+use crate::syntax::tree::{EntryWords, Expected, LogColumn, LogWords, Number, Statement, Value};
 
 pub(super) fn statement(statement: &mut Statement, see: &mut See<'_>) {
     match statement {
@@ -36,7 +36,7 @@ pub(super) fn statement(statement: &mut Statement, see: &mut See<'_>) {
 }
 
 fn entry(entry: &mut EntryWords, see: &mut See<'_>) {
-    let EntryWords { name: reading, joint: _, joint_span, value, setup: items, span } = entry;
+    let EntryWords { name: reading, joint: _, joint_span, value, setup: items, tries, span } = entry;
     place(span, see);
     place(joint_span, see);
     name(reading, Role::Name, see);
@@ -58,12 +58,32 @@ fn entry(entry: &mut EntryWords, see: &mut See<'_>) {
         Value::OverRange(span) => see(Seen { role: Role::OverRange, words: "", span }),
         Value::NotMeasured(span) => place(span, see),
         Value::Word(word) => name(word, Role::Name, see),
-        Value::Log { file, channel } => {
-            text(file, see);
-            if let Some(channel) = channel {
-                name(channel, Role::Word, see);
-            }
-        }
+        Value::Log(words) => log(words, see),
     }
     setup(items, see);
+    if let Some(tries) = tries {
+        number(tries, see);
+    }
+}
+
+fn log(words: &mut LogWords, see: &mut See<'_>) {
+    let LogWords { file, channel, unit, time, time_unit, every, separator, comma, digest } = words;
+    for one in [Some(file), separator.as_mut(), digest.as_mut()].into_iter().flatten() {
+        text(one, see);
+    }
+    for column in [channel, time].into_iter().flatten() {
+        match column {
+            LogColumn::Number(figure) => number(figure, see),
+            LogColumn::Named(words) => text(words, see),
+        }
+    }
+    for one in [unit, time_unit].into_iter().flatten() {
+        name(one, Role::Unit, see);
+    }
+    if let Some(every) = every {
+        number(every, see);
+    }
+    if let Some((_, span)) = comma {
+        place(span, see);
+    }
 }
