@@ -12,6 +12,8 @@ mod books;
 mod entries;
 #[path = "points/exits.rs"]
 mod exits;
+#[path = "support/logs.rs"]
+mod logs;
 #[path = "points/messages.rs"]
 mod messages;
 #[path = "points/records.rs"]
@@ -51,7 +53,7 @@ fn failures(path: &Path) -> (Vec<String>, usize) {
         let said = problems.iter().map(|p| format!("{}: {} {}", loaded.sources.place(p.span()), p.code, p.message));
         return (said.collect(), 0);
     }
-    let results = cases::run_all(&loaded, book);
+    let results = cases::run_all_with(&loaded, book, &logs::logs_of(path.parent().unwrap()));
     let failed = results.iter().filter(|result| !result.passed());
     let said = failed.flat_map(|result| {
         let each =

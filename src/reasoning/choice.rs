@@ -45,7 +45,8 @@ impl Choice {
     }
 }
 
-fn chosen(slots: &[Option<EntryId>], slot: SlotIx) -> Option<EntryId> {
+/// The entry in a slot of some.
+pub(crate) fn chosen(slots: &[Option<EntryId>], slot: SlotIx) -> Option<EntryId> {
     slots.get(slot.place()).copied().flatten()
 }
 
@@ -184,7 +185,7 @@ impl Search<'_, '_> {
             }),
             (Node::Compare(comparison), _) => self.compare(comparison, want, next),
             (Node::Signal(test), _) => self.fill(&test.slots, &test.slots, &test.loose, &mut |search| {
-                let truth = signals::truth(search.facts, search.condition, &search.choice, test);
+                let truth = signals::truth(search.facts, search.condition, &search.slots, test);
                 if truth.decided() == Some(want) {
                     search.prove(next);
                 }

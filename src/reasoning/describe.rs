@@ -3,7 +3,8 @@
 
 use crate::book::setup::unnamed_change;
 use crate::book::{
-    Comparison, Condition, FindingId, IndicationId, Node, SettingId, SignalTest, Slot, SlotIx, Term, Test, ToleranceSide, Value,
+    Comparison, Condition, FindingId, IndicationId, Node, SettingId, SignalTest, Slot, SlotIx, Term, Test,
+    ToleranceSide, Value,
 };
 use crate::job::signal::{Answer, Doubt};
 use crate::job::{EntryId, EntryValue};
@@ -211,7 +212,7 @@ impl Walk<'_, '_> {
         };
         atom.entries = test.slots.iter().filter_map(|slot| choice.get(*slot)).collect();
         atom.entries.dedup();
-        match signals::told(self.facts, self.condition, &choice, test) {
+        match signals::told(self.facts, self.condition, &choice.slots, test) {
             Told::Answer(answer) => {
                 atom.truth = answer.holds.into();
                 atom.undecided = answer.doubt.filter(|_| answer.holds.is_none()).map(Undecided::Log);

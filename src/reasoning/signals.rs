@@ -2,10 +2,10 @@
 //! counts as one sample: it can show `ever`, and show `always` wrong.
 
 use crate::book::{Comparison, Condition, SignalTest, Test, ToleranceLine};
-use crate::job::Entry;
 use crate::job::signal::{Answer, Question};
+use crate::job::{Entry, EntryId};
 
-use super::choice::{Choice, holds, lines_that_hold, tolerance_truth};
+use super::choice::{chosen, holds, lines_that_hold, tolerance_truth};
 use super::facts::Facts;
 use super::truth::Truth;
 
@@ -20,7 +20,7 @@ pub(crate) enum Told<'f> {
 }
 
 /// True, false or unknown under a choice.
-pub(crate) fn truth(facts: &Facts<'_>, condition: &Condition, choice: &Choice, test: &SignalTest) -> Truth {
+pub(crate) fn truth(facts: &Facts<'_>, condition: &Condition, choice: &[Option<EntryId>], test: &SignalTest) -> Truth {
     match told(facts, condition, choice, test) {
         Told::Answer(answer) => answer.holds.into(),
         Told::Single(truth) => truth,
@@ -29,19 +29,24 @@ pub(crate) fn truth(facts: &Facts<'_>, condition: &Condition, choice: &Choice, t
 }
 
 /// What the chosen entries tell.
-pub(crate) fn told<'f>(facts: &Facts<'f>, condition: &Condition, choice: &Choice, test: &SignalTest) -> Told<'f> {
+pub(crate) fn told<'f>(
+    facts: &Facts<'f>,
+    condition: &Condition,
+    choice: &[Option<EntryId>],
+    test: &SignalTest,
+) -> Told<'f> {
     let entries: Vec<&'f Entry> =
-        test.slots.iter().filter_map(|slot| choice.get(*slot).and_then(|id| facts.entry(id))).collect();
+        test.slots.iter().filter_map(|slot| chosen(choice, *slot).and_then(|id| facts.entry(id))).collect();
     let lines = chosen_lines(facts, condition, choice, &test.what.comparison);
     if entries.iter().all(|entry| entry.recording.is_none()) {
         return Told::Single(single(facts, choice, test, &lines));
     }
     let Some(log) = entries.first().and_then(|entry| entry.recording.as_ref()) else { return Told::NotOneLog };
-    let of_log = |entry: &&Entry| entry.recording.as_ref().is_some_and(|other| log.same_log(other));
-    if entries.len() < test.slots.len() || !entries.iter().all(|entry| of_log(&entry)) || lines.len() > 1 {
+    let of_log = |entry: &Entry| entry.recording.as_ref().is_some_and(|other| log.same_log(other));
+    if entries.len() < test.slots.len() || !entries.iter().all(|entry| of_log(entry)) || lines.len() > 1 {
         return Told::NotOneLog;
     }
-    let column = |slot| facts.entry(choice.get(slot)?)?.recording.as_ref().map(|recording| recording.column);
+    let column = |slot| facts.entry(chosen(choice, slot)?)?.recording.as_ref().map(|recording| recording.column);
     let Some(question) = Question::of(test, lines.first().copied(), &column) else { return Told::NotOneLog };
     let answer = entries.iter().find_map(|entry| entry.recording.as_ref()?.answer(&question));
     answer.map_or(Told::NotOneLog, Told::Answer)
@@ -50,7 +55,7 @@ pub(crate) fn told<'f>(facts: &Facts<'f>, condition: &Condition, choice: &Choice
 fn chosen_lines<'l>(
     facts: &Facts<'_>,
     condition: &Condition,
-    choice: &Choice,
+    choice: &[Option<EntryId>],
     comparison: &'l Comparison,
 ) -> Vec<&'l ToleranceLine> {
     match &comparison.test {
@@ -60,7 +65,7 @@ fn chosen_lines<'l>(
 }
 
 /// One reading by itself.
-fn single(facts: &Facts<'_>, choice: &Choice, test: &SignalTest, lines: &[&ToleranceLine]) -> Truth {
+fn single(facts: &Facts<'_>, choice: &[Option<EntryId>], test: &SignalTest, lines: &[&ToleranceLine]) -> Truth {
     if !test.one_sample_tells() {
         return Truth::Unknown;
     }

@@ -141,8 +141,8 @@ impl Entering<'_> {
 
     /// Other readings that were entered from the same log: the latest of each.
     fn companions(&self, file: &str) -> Vec<(&Entry, &Arc<Recording>)> {
-        let live = self.job.live(self.book, self.job.epoch());
-        let entries = live.into_iter().filter_map(|id| self.job.entry(id));
+        let live = self.job.live(self.job.epoch());
+        let entries = live.iter().filter_map(|id| self.job.entry(*id));
         let logged = entries.filter_map(|entry| Some((entry, entry.recording.as_ref()?)));
         logged.filter(|(entry, recording)| entry.indication != self.id && recording.file == file).collect()
     }
@@ -217,7 +217,7 @@ fn told(words: &LogWords) -> Result<Told, Problem> {
             })?)
         }
     };
-    let every = words.every.as_ref().map(|number| positive(number)).transpose()?;
+    let every = words.every.as_ref().map(positive).transpose()?;
     let time = words.time.as_ref().map(column).transpose()?;
     Ok(Told { separator, comma: words.comma.map(|(comma, _)| comma), time, time_unit, every })
 }

@@ -164,7 +164,7 @@ impl<'a> World<'a> {
 
 /// An entry of the simulation.
 pub(crate) fn entry(indication: IndicationId, setup: &Setup, value: EntryValue) -> Entry {
-    Entry { indication, value, said: String::new(), setup: setup.clone(), epoch: 0, line: 0 }
+    Entry::supposed(indication, value, setup.clone(), 0)
 }
 
 fn hash(text: &str) -> u64 {

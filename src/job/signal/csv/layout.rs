@@ -103,6 +103,13 @@ fn no_table() -> LogProblem {
     )
 }
 
+/// Names and units of all columns.
+struct Header {
+    names: Vec<String>,
+    units: Vec<Option<&'static Unit>>,
+    latin: bool,
+}
+
 /// Lines that read as rows of one width.
 struct Table<'l> {
     separator: u8,
@@ -145,7 +152,7 @@ impl<'l> Table<'l> {
             .help("a log has a column for the time and one for each channel; export fewer channels"));
         }
         let comma = self.decimal_comma(told)?;
-        let (names, units, latin) = self.header(lines)?;
+        let Header { names, units, latin } = self.header(lines)?;
         let decimals = (0..self.width).map(|column| {
             let cells = self.rows.iter().filter_map(|row| row.get(column));
             cells.map(|cell| decimals(cell, comma)).max().unwrap_or(0)
@@ -195,7 +202,7 @@ impl<'l> Table<'l> {
     }
 
     /// Names and units: a row of names, perhaps with a row of units below it, straight above the samples.
-    fn header(&self, lines: &[&[u8]]) -> Result<(Vec<String>, Vec<Option<&'static Unit>>, bool), LogProblem> {
+    fn header(&self, lines: &[&[u8]]) -> Result<Header, LogProblem> {
         let above = |up: usize| {
             let line = self.first.checked_sub(up).and_then(|at| lines.get(at))?;
             let row: Vec<String> = cells(line, self.separator).into_iter().map(text).collect();
@@ -226,7 +233,7 @@ impl<'l> Table<'l> {
             names.push(format!("column {}", place + 1));
         }
         units.resize(self.width, None);
-        Ok((names, units, latin))
+        Ok(Header { names, units, latin })
     }
 
     fn time_column(&self, layout: &Layout, told: &Told) -> Result<usize, LogProblem> {
