@@ -5,7 +5,7 @@ use crate::source::Span;
 use crate::syntax::tree::{self, Atom, Expr, FieldBody, Name, SetupItem};
 use crate::syntax::words::FieldWord;
 
-use super::super::condition::{Comparison, Condition, Node, Slot, Test, ToleranceLine, ToleranceSide};
+use super::super::condition::{Comparison, Condition, Node, Slot, Test, ToleranceSide};
 use super::super::ids::{FindingId, IndicationId, SettingId};
 use super::super::names::Symbol;
 use super::super::setup::{Term, can_affect, is_change};
@@ -25,7 +25,7 @@ pub(crate) struct Compiler<'r, 't> {
     pub(super) resolver: &'r mut Resolver<'t>,
     slots: Vec<Slot>,
     pub(super) words: Vec<Term>,
-    siblings: Vec<IndicationId>,
+    pub(super) siblings: Vec<IndicationId>,
     depth: usize,
     /// The outermost name that is being written out.
     root: Option<(String, Span)>,
@@ -329,7 +329,7 @@ impl<'r, 't> Compiler<'r, 't> {
         Some(self.comparison(subject, test, unit, Vec::new(), atom.span))
     }
 
-    fn set_siblings(&mut self, exprs: &[&Expr]) {
+    pub(super) fn set_siblings(&mut self, exprs: &[&Expr]) {
         let mut found = Vec::new();
         for expr in exprs {
             self.leaves(expr, &mut found);
@@ -389,7 +389,7 @@ impl<'r, 't> Compiler<'r, 't> {
         true
     }
 
-    fn comparison(
+    pub(super) fn comparison(
         &mut self,
         subject: Typed,
         test: Test,
@@ -416,67 +416,6 @@ impl<'r, 't> Compiler<'r, 't> {
             subject_span: subject.span,
             span,
         }))
-    }
-
-    fn tolerance(&mut self, subject: &Expr, side: ToleranceSide, atom: &Atom) -> Option<Node> {
-        let id = match subject {
-            Expr::Name(name) => match self.resolver.book.symbol(&name.text) {
-                Some(Symbol::Indication(id)) if self.resolver.book.indication(id).reading().is_some() => id,
-                _ => {
-                    self.value(subject)?;
-                    return self.refuse(no_tolerance(subject.span(), &name.text));
-                }
-            },
-            other => return self.refuse(no_tolerance(other.span(), "a sum")),
-        };
-        let written = self.resolver.book.indication(id).reading().map(|r| r.tolerance.clone()).unwrap_or_default();
-        if written.is_empty() {
-            let name = self.resolver.book.indication(id).name.clone();
-            return self.refuse(no_tolerance(subject.span(), &name));
-        }
-        self.set_siblings(&[subject]);
-        let subject = self.value(subject)?;
-        let subject_siblings = self.siblings.clone();
-        let mut lines = Vec::new();
-        for line in &written {
-            if !self.spend(atom.span) {
-                return None;
-            }
-            lines.extend(self.line(line, &subject_siblings));
-        }
-        let mut loose: Vec<SettingId> = lines.iter().flat_map(|l| l.changes.iter().copied()).collect();
-        loose.sort_unstable();
-        loose.dedup();
-        let unit = subject.unit;
-        Some(self.comparison(subject, Test::Tolerance(side, lines), unit, loose, atom.span))
-    }
-
-    fn line(&mut self, line: &super::super::model::ToleranceWords, subject: &[IndicationId]) -> Option<ToleranceLine> {
-        let before = self.words.len();
-        self.words.extend(line.words.iter().copied());
-        self.siblings = subject.to_vec();
-        let mut more = self.siblings.clone();
-        self.leaves(&line.low, &mut more);
-        self.leaves(&line.high, &mut more);
-        self.siblings = more;
-        let pair = self.pair(&line.low, &line.high);
-        self.words.truncate(before);
-        let (low, high) = pair?;
-        let mut slots = Vec::new();
-        low.value.collect_slots(&mut slots);
-        high.value.collect_slots(&mut slots);
-        let book = &self.resolver.book;
-        let changes =
-            line.words.iter().filter(|w| is_change(book, w.setting) && w.allowed & 1 == 0).map(|w| w.setting).collect();
-        Some(ToleranceLine {
-            demand: line.demand.clone(),
-            named: line.words.len(),
-            changes,
-            low: low.value,
-            high: high.value,
-            slots,
-            span: line.span,
-        })
     }
 
     /// The slot of an indication under these setup words. In a comparison of several readings a change that can't
@@ -508,9 +447,4 @@ impl<'r, 't> Compiler<'r, 't> {
 
 fn is_bare_number(part: &tree::Condition) -> bool {
     matches!(part, tree::Condition::Atom(atom) if atom.test.is_none() && matches!(atom.subject, Expr::Number(_)))
-}
-
-fn no_tolerance(span: Span, name: &str) -> Problem {
-    Problem::error("book/no-tolerance", span, format!("`{name}` has no tolerance"))
-        .help("give the reading a line such as `tolerance 24 V to 28.8 V`, or compare with a number")
 }

@@ -10,6 +10,7 @@ mod expressions;
 mod faults;
 mod fields;
 mod header;
+mod in_tolerance;
 mod indications;
 mod limits;
 mod names;
