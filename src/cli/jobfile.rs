@@ -10,6 +10,9 @@ use crate::source::{SourceId, Sources, Span};
 
 use super::script::{self, Played};
 
+/// The code of the warning that a record was made with another state of its book.
+pub(super) const OTHER_BOOK: &str = "job/other-book";
+
 /// Plays a record. What the record itself suffers from comes first among the problems, as warnings.
 pub(super) fn play_record(book: &Book, name: &str, text: &str, record: &Record, logs: &LogSource) -> Played {
     let mut sources = Sources::new();
@@ -18,9 +21,14 @@ pub(super) fn play_record(book: &Book, name: &str, text: &str, record: &Record, 
     let mut problems = complaints_of(record, source, text);
     problems.extend(other_book(book, &record.header, source));
     let header = record.header.sentences.iter().map(String::as_str).zip(record.header_bases.iter().copied());
-    let lines = record.lines.iter().map(|line| (line.text.as_str(), line.base));
-    for (sentence, base) in header.chain(lines) {
+    let header = header.map(|(sentence, base)| (sentence, base, None));
+    let lines = record.lines.iter().map(|line| (line.text.as_str(), line.base, Some(line.stamp.as_str())));
+    for (sentence, base, stamp) in header.chain(lines) {
+        let known = job.lines.len();
         problems.extend(script::enter(book, &mut job, source, base, sentence));
+        if let Some(stamp) = stamp.filter(|_| job.lines.len() > known) {
+            job.stamp_last(stamp);
+        }
     }
     Played { job, sources, problems }
 }
@@ -80,7 +88,7 @@ fn other_book(book: &Book, header: &Header, source: SourceId) -> Option<Problem>
         revision(&book.revision)
     );
     Some(
-        Problem::warning("job/other-book", Span::new(source, 0, record::FIRST_LINE.len()), message)
+        Problem::warning(OTHER_BOOK, Span::new(source, 0, record::FIRST_LINE.len()), message)
             .help("it is judged with what still fits; lines that no longer fit are named"),
     )
 }

@@ -14,6 +14,7 @@ mod logs;
 mod next;
 mod order;
 mod out;
+mod recorded;
 mod report;
 mod script;
 mod shell;

@@ -9,7 +9,7 @@ use crate::output::{Page, clean, page};
 use crate::problem::Problem;
 use crate::source::Sources;
 
-use super::Exit;
+use super::{Exit, disk, write};
 
 /// A run that can't go on; everything is said when it is made.
 #[derive(Debug)]
@@ -82,6 +82,37 @@ pub(super) fn look() -> Look {
 pub(super) fn width() -> usize {
     let columns = std::env::var("COLUMNS").ok().and_then(|c| c.parse::<usize>().ok());
     columns.unwrap_or(page::WIDTH).clamp(40, 100)
+}
+
+/// Writes a text to a file, else prints it.
+///
+/// # Errors
+/// The file can't be written; said already.
+pub(super) fn text_to(file: Option<&Path>, words: &str) -> Result<(), Failure> {
+    let Some(path) = file else {
+        text(words);
+        return Ok(());
+    };
+    write::replace(path, words)
+        .map_err(|error| Failure::said(&format!("`{}` can't be written: {}", path.display(), disk::because(&error))))
+}
+
+/// Writes a page to a file, else prints it.
+///
+/// # Errors
+/// The file can't be written; said already.
+pub(super) fn page_to(file: Option<&Path>, page: &Page) -> Result<(), Failure> {
+    text_to(file, &page.render(if file.is_some() { page::WIDTH } else { width() }))
+}
+
+/// Writes a value as JSON to a file, else prints it.
+///
+/// # Errors
+/// The file can't be written; said already.
+pub(super) fn json_to(file: Option<&Path>, value: &impl serde::Serialize) -> Result<(), Failure> {
+    let json = serde_json::to_string_pretty(value)
+        .map_err(|error| Failure::said(&format!("the answer can't be written as JSON: {error}")))?;
+    text_to(file, &(json + "\n"))
 }
 
 /// Prints a value as JSON.

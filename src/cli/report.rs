@@ -1,15 +1,39 @@
-//! `ruleout report`: a recorded job as a page.
+//! `ruleout report`: a recorded job on paper.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
-use clap::Args;
+use clap::{Args, ValueEnum};
 
-use crate::job::record;
-use crate::output::words::Wording;
-use crate::reasoning::judge;
+use crate::output::report::Papers;
+use crate::output::report::drawings::drawings;
+use crate::output::report_html::report_page;
+use crate::output::report_text::{Extent, report_text};
+use crate::reasoning::history::course;
 
 use super::out::Failure;
-use super::{BookArgs, Exit, ReadingArgs, disk, jobfile, logs, out};
+use super::{Exit, ReadingArgs, out, recorded};
+
+/// How a paper is written.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default, ValueEnum)]
+pub(super) enum PaperFormat {
+    /// For a terminal, or to mail.
+    #[default]
+    Text,
+    /// One page of HTML: to print, to read on a phone, to send.
+    Html,
+}
+
+/// How a report is written.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default, ValueEnum)]
+pub(super) enum ReportFormat {
+    /// For a terminal, or to mail.
+    #[default]
+    Text,
+    /// One page of HTML: to print, to read on a phone, to send.
+    Html,
+    /// For machines.
+    Json,
+}
 
 /// Arguments of `report`.
 #[derive(Clone, Debug, Args)]
@@ -19,6 +43,15 @@ pub(super) struct ReportArgs {
     /// The rulebook, if it is not where the record says
     #[arg(long, value_name = "FILE")]
     book: Option<PathBuf>,
+    /// Text, a page of HTML, or JSON
+    #[arg(long, value_enum, default_value_t)]
+    format: ReportFormat,
+    /// Of the text not only the first page: every line and every reason too
+    #[arg(long)]
+    whole: bool,
+    /// Write it to a file
+    #[arg(short, long, value_name = "FILE")]
+    output: Option<PathBuf>,
     #[command(flatten)]
     reading: ReadingArgs,
 }
@@ -29,37 +62,22 @@ pub(super) fn run(args: &ReportArgs) -> Exit {
 }
 
 fn reported(args: &ReportArgs) -> Result<Exit, Failure> {
-    let text = disk::read_text(&args.job, args.reading.large).map_err(|why| Failure::file(&args.job, &why))?;
-    let record = record::read(&text).map_err(|why| Failure::file(&args.job, &why))?;
-    let path = args.book.clone().unwrap_or_else(|| beside(&args.job, &record.header.book));
-    let mut book_args = BookArgs { book: path, profile: None, reading: args.reading.clone() };
-    let (loaded, mut book) = disk::open_book(&book_args)?;
-    let name = args.job.display().to_string();
-    let logs = logs::beside(&args.job);
-    let mut played = jobfile::play_record(&book, &name, &text, &record, &logs);
-    if let Some(profile) = played.job.profile.clone() {
-        book = disk::resolve_book(&loaded, Some(&profile))?;
-        played = jobfile::play_record(&book, &name, &text, &record, &logs);
-        book_args.profile = Some(profile);
-    }
-    out::problems(&played.problems, &played.sources);
-    let judgement = judge(&book, &played.job);
-    out::page(&Wording { book: &book, job: &played.job }.report(Some(&record.header), &judgement));
-    Ok(played.exit().max(if judgement.conflicts.is_empty() { Exit::Done } else { Exit::Found }))
-}
-
-/// The book as the record names it: from here, or beside the record.
-fn beside(job: &Path, book: &str) -> PathBuf {
-    let named = PathBuf::from(book);
-    if named.exists() {
-        return named;
-    }
-    let folder = job.parent().unwrap_or(Path::new(""));
-    let file = named.file_name().map(PathBuf::from).unwrap_or_default();
-    for candidate in [folder.join(&named), folder.join(&file), folder.join("..").join(&file)] {
-        if candidate.exists() {
-            return candidate;
+    let opened = recorded::open(&args.job, args.book.as_deref(), &args.reading)?;
+    let (book, job) = (&opened.book, &opened.played.job);
+    out::problems(&opened.played.problems, &opened.played.sources);
+    let course = course(book, job);
+    let remarks = opened.remarks();
+    let papers = Papers { book, job, header: Some(&opened.record.header), course: &course, remarks: &remarks };
+    let report = papers.report();
+    let to = args.output.as_deref();
+    match args.format {
+        ReportFormat::Text => {
+            let extent = if args.whole { Extent::Whole } else { Extent::FirstPage };
+            out::page_to(to, &report_text(&report, extent))?;
         }
+        ReportFormat::Html => out::text_to(to, &report_page(&report, &drawings(&papers)))?,
+        ReportFormat::Json => out::json_to(to, &report)?,
     }
-    named
+    let quarrels = if course.last.conflicts.is_empty() { Exit::Done } else { Exit::Found };
+    Ok(opened.played.exit().max(quarrels))
 }

@@ -9,6 +9,7 @@ mod perform;
 pub use perform::{decides_nothing, set_up, set_words, setup_words};
 pub mod record;
 pub mod signal;
+pub mod stamp;
 
 use crate::book::{Book, ComplaintId, FaultId, IndicationId, Setup};
 use crate::problem::{Problem, did_you_mean};
@@ -43,6 +44,8 @@ pub struct Line {
     pub statement: Statement,
     /// Whether a later `take back` took it back.
     pub taken_back: bool,
+    /// Date, time and UTC offset, where a record says so.
+    pub stamp: Option<String>,
 }
 
 /// A declared complaint that was entered.
@@ -146,7 +149,7 @@ impl Job {
             if let Some(line) = self.lines.get_mut(last) {
                 line.taken_back = true;
             }
-            self.lines.push(Line { text: text.to_string(), statement, taken_back: false });
+            self.lines.push(Line { text: text.to_string(), statement, taken_back: false, stamp: None });
             if !self.undo(book, last) {
                 self.rebuild(book);
             }
@@ -154,8 +157,20 @@ impl Job {
         }
         // What can't be taken is refused before anything is changed.
         let notices = self.perform(book, &statement, self.lines.len())?;
-        self.lines.push(Line { text: text.to_string(), statement, taken_back: false });
+        self.lines.push(Line { text: text.to_string(), statement, taken_back: false, stamp: None });
         Ok(notices)
+    }
+
+    /// Says when the last line was written.
+    pub fn stamp_last(&mut self, stamp: &str) {
+        if let Some(line) = self.lines.last_mut() {
+            line.stamp = Some(stamp.to_string());
+        }
+    }
+
+    /// When a line was written, where a record says so.
+    pub fn stamp_of(&self, line: usize) -> Option<&str> {
+        self.lines.get(line)?.stamp.as_deref()
     }
 
     /// Plays all lines that count again, for example against another revision of the book. What no longer fits is

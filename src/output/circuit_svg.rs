@@ -18,27 +18,52 @@ pub struct Plate<'p> {
     pub picture: &'p Picture,
 }
 
-/// The drawing of some circuits, one below the other.
+/// The drawing of some circuits, one below the other: a file of its own.
 pub fn drawing(plates: &[Plate<'_>]) -> String {
-    let laid: Vec<Layout<'_>> = plates.iter().map(Layout::of).collect();
-    let width = laid.iter().map(Layout::width).fold(480.0, f64::max);
-    let height: f64 = laid.iter().map(Layout::height).sum();
-    let title = plates.iter().map(|plate| plate.title.as_str()).collect::<Vec<_>>().join("; ");
-    let words = plates.iter().map(describe).collect::<Vec<_>>().join(" ");
-    let mut svg = format!(
+    let sheet = Sheet::of(plates);
+    let (width, height) = (sheet.width, sheet.height);
+    format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width} {height}\" width=\"{width}\" height=\"{height}\" role=\"img\" \
          aria-labelledby=\"title desc\">\n<title id=\"title\">{}</title>\n<desc id=\"desc\">{}</desc>\n<style>\n{STYLE}</style>\n\
-         <rect width=\"{width}\" height=\"{height}\" fill=\"#fff\"/>\n",
-        escaped(&title),
-        escaped(&words)
-    );
-    let mut top = 0.0;
-    for layout in &laid {
-        svg.push_str(&format!("<g transform=\"translate(0 {top})\">\n{}</g>\n", layout.draw()));
-        top += layout.height();
+         <rect width=\"{width}\" height=\"{height}\" fill=\"#fff\"/>\n{}</svg>\n",
+        sheet.title, sheet.words, sheet.drawn
+    )
+}
+
+/// The same as an element of a page that brings its own style; `id` tells it from others of the page.
+pub fn figure(plates: &[Plate<'_>], id: &str) -> String {
+    let sheet = Sheet::of(plates);
+    let (width, height, id) = (sheet.width, sheet.height, escaped(id));
+    format!(
+        "<svg viewBox=\"0 0 {width} {height}\" width=\"{width}\" height=\"{height}\" role=\"img\" \
+         aria-labelledby=\"{id}-title {id}-desc\">\n<title id=\"{id}-title\">{}</title>\n<desc id=\"{id}-desc\">{}</desc>\n{}</svg>\n",
+        sheet.title, sheet.words, sheet.drawn
+    )
+}
+
+/// Some circuits laid out below each other.
+struct Sheet {
+    width: f64,
+    height: f64,
+    title: String,
+    words: String,
+    drawn: String,
+}
+
+impl Sheet {
+    fn of(plates: &[Plate<'_>]) -> Self {
+        let laid: Vec<Layout<'_>> = plates.iter().map(Layout::of).collect();
+        let width = laid.iter().map(Layout::width).fold(480.0, f64::max);
+        let height: f64 = laid.iter().map(Layout::height).sum();
+        let title = plates.iter().map(|plate| plate.title.as_str()).collect::<Vec<_>>().join("; ");
+        let words = plates.iter().map(describe).collect::<Vec<_>>().join(" ");
+        let (mut drawn, mut top) = (String::new(), 0.0);
+        for layout in &laid {
+            drawn.push_str(&format!("<g transform=\"translate(0 {top})\">\n{}</g>\n", layout.draw()));
+            top += layout.height();
+        }
+        Self { width, height, title: escaped(&title), words: escaped(&words), drawn }
     }
-    svg.push_str("</svg>\n");
-    svg
 }
 
 const STYLE: &str = "text { font: 13px sans-serif; fill: #000 }

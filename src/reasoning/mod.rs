@@ -10,6 +10,7 @@ pub mod describe;
 pub mod evidence;
 pub mod facts;
 pub mod heard;
+pub mod history;
 pub mod hitting_sets;
 pub mod hypotheses;
 pub mod judge;

@@ -3,7 +3,10 @@
 use crate::book::{FaultId, Symbol};
 use crate::job::{EntryId, EntryValue, setup_words};
 use crate::output::Page;
+use crate::output::report::Papers;
+use crate::output::report_text::{Extent, report_text};
 use crate::problem::Problem;
+use crate::reasoning::history::course;
 use crate::reasoning::{Verdict, judge};
 use crate::source::Span;
 use crate::syntax::tree::Name;
@@ -142,7 +145,10 @@ pub(super) fn plot(session: &mut Session, Asked { line, rest, at }: Asked<'_>) -
 }
 
 pub(super) fn report(session: &mut Session, _: Asked<'_>) -> Reply {
-    Reply::showing(session.wording().report(session.header.as_ref(), &session.judgement))
+    let course = course(&session.book, &session.job);
+    let (book, job, header) = (&session.book, &session.job, session.header.as_ref());
+    let report = Papers { book, job, header, course: &course, remarks: &[] }.report();
+    Reply::showing(report_text(&report, Extent::FirstPage))
 }
 
 pub(super) fn help(_: &mut Session, _: Asked<'_>) -> Reply {

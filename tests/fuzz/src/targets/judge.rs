@@ -4,7 +4,12 @@ use ruleout::job::Job;
 use ruleout::output::advice_json::json_advice;
 use ruleout::output::clean::is_unsafe;
 use ruleout::output::judgement_json::json_judgement;
+use ruleout::output::report::Papers;
+use ruleout::output::report::drawings::drawings;
+use ruleout::output::report_html::report_page;
+use ruleout::output::report_text::{Extent, report_text};
 use ruleout::output::words::Wording;
+use ruleout::reasoning::history::course;
 use ruleout::reasoning::judge;
 use ruleout::source::SourceId;
 use ruleout::syntax::parse_statement;
@@ -27,8 +32,13 @@ pub(crate) fn run(data: &[u8]) {
     assert!(weighed && (judgement.hypotheses.is_empty() || (sum - 1.0).abs() < 1e-6), "weights come to {sum}");
     assert!(judge(book, &job) == judgement, "judged twice, another answer");
     let wording = Wording { book, job: &job };
-    let mut pages =
-        vec![wording.judgement(&judgement), wording.report(None, &judgement), wording.open_ends(&judgement)];
+    let course = course(book, &job);
+    let papers = Papers { book, job: &job, header: None, course: &course, remarks: &[] };
+    let report = papers.report();
+    let html = report_page(&report, &drawings(&papers));
+    assert!(!html.chars().any(|c| is_unsafe(c) && c != '\n') && !html.contains("<script"), "{html:?}");
+    let report = report_text(&report, Extent::Whole);
+    let mut pages = vec![wording.judgement(&judgement), report, wording.open_ends(&judgement)];
     for fault in book.fault_ids() {
         pages.extend([wording.why(&judgement, fault), wording.why_not(&judgement, fault)]);
         pages.push(wording.what_decides(&judgement, fault));

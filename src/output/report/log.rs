@@ -1,0 +1,62 @@
+//! The record line by line, and how long was worked.
+
+use crate::job::stamp::{Worked, worked};
+use crate::job::{EntryId, Job};
+use crate::output::words::Wording;
+use crate::syntax::tree::Statement;
+
+use super::{LogLine, Times};
+
+impl Wording<'_> {
+    /// Every line, those taken back too.
+    pub(super) fn log(&self) -> Vec<LogLine> {
+        let each = self.job.lines.iter().enumerate().map(|(place, line)| {
+            let made = self.job.entries.iter().position(|entry| entry.line == place);
+            LogLine {
+                stamp: line.stamp.clone(),
+                kind: kind(&line.statement),
+                words: line.text.clone(),
+                taken_back: line.taken_back,
+                entry: made.and_then(|place| self.row(EntryId::at(place))),
+            }
+        });
+        each.collect()
+    }
+
+    /// What meters were in use and what the air was, as entered.
+    pub(super) fn conditions(&self) -> Vec<String> {
+        let counts = |statement: &Statement| {
+            matches!(statement, Statement::Meter { .. } | Statement::Ambient(_) | Statement::Profile(_))
+        };
+        let lines = self.job.lines.iter().filter(|line| !line.taken_back && counts(&line.statement));
+        lines.map(|line| line.text.clone()).collect()
+    }
+}
+
+fn kind(statement: &Statement) -> &'static str {
+    match statement {
+        Statement::Setup(_) => "setup",
+        Statement::Entry(_) => "entry",
+        Statement::CustomerWords(_) | Statement::Complaint(_) => "complaint",
+        Statement::Repaired(_) => "repair",
+        Statement::CannotReach(_) => "cannot_reach",
+        Statement::TakeBack(_) => "take_back",
+        _ => "note",
+    }
+}
+
+/// When a job was worked on, by its stamps.
+pub(super) fn times(job: &Job) -> Option<Times> {
+    let stamps = |end: usize| job.lines.iter().take(end).filter_map(|line| line.stamp.as_deref());
+    let whole = worked(stamps(job.lines.len()))?;
+    let to_repair = job.repairs.first().and_then(|repair| worked(stamps(repair.line + 1)));
+    let minutes = |sum: &Worked| (sum.seconds + 30) / 60;
+    Some(Times {
+        started: stamps(job.lines.len()).next()?.to_string(),
+        ended: stamps(job.lines.len()).next_back()?.to_string(),
+        minutes: minutes(&whole),
+        minutes_to_repair: to_repair.map(|sum| minutes(&sum)),
+        pauses: whole.pauses,
+        backward: whole.backward,
+    })
+}
