@@ -6,8 +6,10 @@ use crate::source::{SourceId, Span};
 use super::words::{DeclarationWord, FieldWord};
 
 mod circuit;
+mod log;
 
 pub use circuit::{CircuitFault, CircuitLine, Element, Property, Spread};
+pub use log::{LogColumn, LogWords};
 
 /// A name as typed, runs of spaces folded to one, backticks taken off.
 #[derive(Clone, PartialEq, Eq, Hash, Debug)]
@@ -307,38 +309,6 @@ pub enum Value {
     Word(Name),
     /// A recorded signal.
     Log(Box<LogWords>),
-}
-
-/// A column of a log: by its number or by its name in quotes.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub enum LogColumn {
-    /// `channel 2`
-    Number(Number),
-    /// `channel "feed"`
-    Named(Text),
-}
-
-/// `from "ride.csv" channel 2, time in ms`: a log and what is told of it.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub struct LogWords {
-    /// The file.
-    pub file: Text,
-    /// `channel 2`, `channel "feed"`
-    pub channel: Option<LogColumn>,
-    /// `in mV`: the channel's unit.
-    pub unit: Option<Name>,
-    /// `time column 3`, `time column "t"`
-    pub time: Option<LogColumn>,
-    /// `time in ms`
-    pub time_unit: Option<Name>,
-    /// `every 10 ms`: there is no column of times.
-    pub every: Option<Number>,
-    /// `separator ";"`
-    pub separator: Option<Text>,
-    /// `decimal comma` (true), `decimal point`
-    pub comma: Option<(bool, Span)>,
-    /// `digest "…"`: what the file was when it was entered.
-    pub digest: Option<Text>,
 }
 
 /// How a value was joined to its name.

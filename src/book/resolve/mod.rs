@@ -19,6 +19,7 @@ mod rules;
 mod settings;
 mod signals;
 mod tolerance;
+mod tolerance_tests;
 
 use std::collections::BTreeMap;
 
