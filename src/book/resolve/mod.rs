@@ -19,7 +19,6 @@ mod rules;
 mod settings;
 mod signals;
 mod tolerance;
-mod tolerance_tests;
 
 use std::collections::BTreeMap;
 
