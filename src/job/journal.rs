@@ -70,6 +70,8 @@ pub struct Journal<S: Store> {
     store: S,
     chain: String,
     length: u64,
+    /// Whether half a line may stand after what is whole.
+    unsure: bool,
     clock: fn() -> String,
 }
 
@@ -116,25 +118,16 @@ impl<S: Store> Journal<S> {
     ///
     /// # Errors
     /// Why it can't be written.
-    pub fn resume(
-        mut store: S,
-        text: &str,
-        header: &Header,
-        clock: fn() -> String,
-    ) -> Result<(Self, Record), OpenProblem> {
-        // A header that was torn while it was written holds no entry yet: begin again.
-        let unfinished = !text.is_empty() && !text.contains('\n') && record::FIRST_LINE.starts_with(text);
-        if text.is_empty() || unfinished {
-            store.cut_to(0)?;
-            let words = header.render();
-            store.append(words.as_bytes())?;
-            store.flush_to_disk()?;
-            let record = record::read(&words).map_err(OpenProblem::NotARecord)?;
-            let length = words.len() as u64;
-            return Ok((Self { store, chain: record.chain.clone(), length, clock }, record));
+    pub fn resume(store: S, text: &str, header: &Header, clock: fn() -> String) -> Result<(Self, Record), OpenProblem> {
+        if text.is_empty() || (!text.contains('\n') && record::FIRST_LINE.starts_with(text)) {
+            return Self::begin(store, header, clock);
         }
         let record = record::read(text).map_err(OpenProblem::NotARecord)?;
-        let mut journal = Self { store, chain: record.chain.clone(), length: record.whole as u64, clock };
+        if record.is_unfinished_header(text) {
+            return Self::begin(store, &header.or(record.header), clock);
+        }
+        let length = record.whole as u64;
+        let mut journal = Self { store, chain: record.chain.clone(), length, unsure: false, clock };
         if let Some(torn) = &record.torn {
             journal.store.cut_to(journal.length)?;
             let kept = format!("# set aside, a line that was not finished: {}\n", torn.escape_default());
@@ -143,6 +136,16 @@ impl<S: Store> Journal<S> {
             journal.write("\n")?;
         }
         Ok((journal, record))
+    }
+
+    fn begin(mut store: S, header: &Header, clock: fn() -> String) -> Result<(Self, Record), OpenProblem> {
+        store.cut_to(0)?;
+        let words = header.render();
+        store.append(words.as_bytes())?;
+        store.flush_to_disk()?;
+        let record = record::read(&words).map_err(OpenProblem::NotARecord)?;
+        let length = words.len() as u64;
+        Ok((Self { store, chain: record.chain.clone(), length, unsure: false, clock }, record))
     }
 
     /// Adds a sentence. It is on disk when this returns.
@@ -157,87 +160,24 @@ impl<S: Store> Journal<S> {
     }
 
     fn write(&mut self, words: &str) -> io::Result<()> {
+        if self.unsure {
+            self.cut_back()?;
+        }
         let written = self.store.append(words.as_bytes()).and_then(|()| self.store.flush_to_disk());
         if let Err(error) = written {
-            // Half a line must not stand before the next one.
-            let _ = self.store.cut_to(self.length);
+            // Half a line must not stand before the next one, nor a whole one that was refused come back.
+            self.unsure = true;
+            let _ = self.cut_back();
             return Err(error);
         }
         self.length += words.len() as u64;
         Ok(())
     }
-}
 
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// A file that keeps only what was flushed when the power is cut.
-    #[derive(Default)]
-    struct Model {
-        written: Vec<u8>,
-        flushed: Vec<u8>,
-        steps_left: usize,
-    }
-
-    impl Model {
-        fn step(&mut self) -> io::Result<()> {
-            if self.steps_left == 0 {
-                return Err(io::Error::other("power cut"));
-            }
-            self.steps_left -= 1;
-            Ok(())
-        }
-    }
-
-    impl Store for &mut Model {
-        fn append(&mut self, bytes: &[u8]) -> io::Result<()> {
-            let cut = self.step();
-            let part = if cut.is_ok() { bytes.len() } else { bytes.len() / 2 };
-            self.written.extend_from_slice(&bytes[..part]);
-            cut
-        }
-
-        fn flush_to_disk(&mut self) -> io::Result<()> {
-            self.step()?;
-            self.flushed = self.written.clone();
-            Ok(())
-        }
-
-        fn cut_to(&mut self, length: u64) -> io::Result<()> {
-            self.step()?;
-            self.written.truncate(usize::try_from(length).unwrap());
-            Ok(())
-        }
-    }
-
-    #[test]
-    fn every_acknowledged_line_survives_a_power_cut_at_any_step() {
-        for steps in 0..60 {
-            let mut model = Model { steps_left: steps, ..Model::default() };
-            let mut acknowledged = Vec::new();
-            let clock = || "2026-11-25 10:00:00 +01:00".to_string();
-            if let Ok((mut journal, _)) = Journal::resume(&mut model, "", &Header::default(), clock) {
-                for number in 0..20 {
-                    let sentence = format!("reading {number} = 1 V");
-                    if journal.add(&sentence).is_err() {
-                        break;
-                    }
-                    acknowledged.push(sentence);
-                }
-            }
-            for left in [&model.flushed, &model.written] {
-                let text = String::from_utf8(left.clone()).unwrap();
-                let kept: Vec<String> = if text.is_empty() || !text.contains('\n') {
-                    Vec::new()
-                } else {
-                    let record = record::read(&text).unwrap();
-                    assert!(record.broken.is_empty());
-                    record.lines.into_iter().map(|line| line.text).collect()
-                };
-                assert!(kept.len() >= acknowledged.len(), "cut after {steps} steps");
-                assert!(kept.iter().zip(&acknowledged).all(|(a, b)| a == b));
-            }
-        }
+    fn cut_back(&mut self) -> io::Result<()> {
+        self.store.cut_to(self.length)?;
+        self.store.flush_to_disk()?;
+        self.unsure = false;
+        Ok(())
     }
 }

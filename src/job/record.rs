@@ -59,6 +59,13 @@ pub struct Record {
     pub chain: String,
 }
 
+impl Record {
+    /// Whether the power went while the header was written: no entry yet, and not the blank line that ends a header.
+    pub fn is_unfinished_header(&self, text: &str) -> bool {
+        self.lines.is_empty() && self.broken.is_empty() && !text.replace('\r', "").contains("\n\n")
+    }
+}
+
 /// Whether a text is a record rather than plain sentences.
 pub fn is_record(text: &str) -> bool {
     text.trim_start_matches('\u{FEFF}').starts_with("ruleout job record")
@@ -95,6 +102,19 @@ impl Header {
         }
         out.push('\n');
         out
+    }
+
+    /// This header, with what it leaves open taken from an earlier one.
+    #[must_use]
+    pub fn or(&self, earlier: Header) -> Header {
+        let own = self.clone();
+        Header {
+            vehicle: own.vehicle.or(earlier.vehicle),
+            odometer: own.odometer.or(earlier.odometer),
+            technician: own.technician.or(earlier.technician),
+            sentences: if own.sentences.is_empty() { earlier.sentences } else { own.sentences },
+            ..own
+        }
     }
 
     /// The hash that the first line is chained to.
