@@ -34,12 +34,15 @@ impl From<Failure> for Exit {
     }
 }
 
-/// Prints text; a reader that has gone away ends it quietly.
+/// Prints text; a reader that has gone away ends it quietly, a disk that is full does not.
 pub(super) fn text(text: &str) {
     let mut out = std::io::stdout().lock();
-    if out.write_all(text.as_bytes()).and_then(|()| out.flush()).is_err() {
+    let Err(error) = out.write_all(text.as_bytes()).and_then(|()| out.flush()) else { return };
+    if error.kind() == std::io::ErrorKind::BrokenPipe {
         std::process::exit(0);
     }
+    error_line(&format!("ruleout: the answer can't be written: {}", disk::because(&error)));
+    std::process::exit(2);
 }
 
 /// Prints a page.

@@ -28,7 +28,8 @@ pub(super) fn replace(path: &Path, text: &str) -> std::io::Result<()> {
         file.as_file().set_permissions(known.permissions())?;
     }
     file.persist(path).map_err(|error| error.error)?;
-    Ok(())
+    // The new name is only safe once its folder is.
+    if cfg!(unix) { std::fs::File::open(folder)?.sync_all() } else { Ok(()) }
 }
 
 /// A file for all whom the folder's owner lets read.

@@ -1,16 +1,16 @@
 //! `--fix`: safe fixes written to the files. A fixed text is read again before it is written; one that would have more
 //! errors than before is not.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
-use crate::book::load::plain;
-use crate::book::{Library, load};
+use crate::book::load;
 use crate::lint::{self, Choice, Fix, Opened};
 use crate::output::words::counted;
 use crate::problem::{Problem, Severity};
 
 use super::super::disk::because;
 use super::super::out::Failure;
+use super::super::write::{Patched, replace};
 use super::super::{Disk, out};
 use super::{LintArgs, open};
 
@@ -47,14 +47,14 @@ fn one(args: &LintArgs, file: &Opened, fixes: Vec<Fix>) -> Result<usize, Failure
         return Ok(0);
     }
     let path = PathBuf::from(&file.loaded.file);
-    let patched = Patched { disk: Disk::of(&path, &args.reading), path: plain(&path), text: fixed };
+    let patched = Patched { disk: Disk::of(&path, &args.reading), path: path.clone(), text: fixed };
     let worse =
         load(&patched, &path).map_or(true, |loaded| errors(&Opened::resolve(loaded).problems) > errors(&file.problems));
     if worse {
         out::error_line(&format!("ruleout: the fixes of `{}` would make new errors and are left out", path.display()));
         return Ok(0);
     }
-    write(&path, &patched.text)
+    replace(&path, &patched.text)
         .map_err(|error| Failure::said(&format!("`{}` can't be written: {}", path.display(), because(&error))))?;
     out::error_line(&format!("{} of `{}` fixed", counted(done, "finding", "findings"), path.display()));
     Ok(done)
@@ -62,39 +62,4 @@ fn one(args: &LintArgs, file: &Opened, fixes: Vec<Fix>) -> Result<usize, Failure
 
 fn errors(problems: &[Problem]) -> usize {
     problems.iter().filter(|problem| problem.severity == Severity::Error).count()
-}
-
-/// Writes beside the file first, so that a full disk leaves it as it was.
-fn write(path: &Path, text: &str) -> std::io::Result<()> {
-    let real = path.canonicalize()?;
-    let name = real.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
-    let beside = real.with_file_name(format!(".{name}.fixed"));
-    let mode = std::fs::metadata(&real)?.permissions();
-    if mode.readonly() {
-        return Err(std::io::ErrorKind::PermissionDenied.into());
-    }
-    let written = std::fs::write(&beside, text)
-        .and_then(|()| std::fs::set_permissions(&beside, mode))
-        .and_then(|()| std::fs::rename(&beside, &real));
-    if written.is_err() {
-        let _gone = std::fs::remove_file(&beside);
-    }
-    written
-}
-
-/// The disk with one file's text replaced.
-struct Patched {
-    disk: Disk,
-    path: PathBuf,
-    text: String,
-}
-
-impl Library for Patched {
-    fn read(&self, path: &Path) -> Result<String, String> {
-        if plain(path) == self.path { Ok(self.text.clone()) } else { self.disk.read(path) }
-    }
-
-    fn allows(&self, path: &Path) -> bool {
-        self.disk.allows(path)
-    }
 }
