@@ -63,6 +63,7 @@ impl<'a> Advisor<'a> {
                 steps,
                 timed,
                 stop: reach::stop_caution(self.book, own).or(stop),
+                beside: None,
             };
             self.take(advice, found, Purpose::Retake(id), None);
         }
@@ -140,7 +141,8 @@ impl<'a> Advisor<'a> {
                 continue;
             }
             best = best.max(worth.rate());
-            self.take(advice, worth.test.clone(), Purpose::TellApart, Some(&worth));
+            let purpose = worth.test.beside.map_or(Purpose::TellApart, Purpose::Beside);
+            self.take(advice, worth.test.clone(), purpose, Some(&worth));
         }
         if advice.steps.is_empty() && advice.hand_over.is_empty() && advice.note.is_none() {
             advice.note = Some(Note::NothingSeparates);

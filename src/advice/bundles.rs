@@ -235,7 +235,7 @@ fn joint(
         .iter()
         .filter_map(|which| if let ConditionRef::Shows(f, n) = which { Some((*f, *n)) } else { None })
         .collect();
-    let mut table = Table { claims: asking.claims(&shows), applied: Vec::with_capacity(count), barred: Vec::new() };
+    let mut table = Table { claims: asking.claims(&shows), applied: Vec::with_capacity(count), ..Table::default() };
     for n in 0..count {
         let picked = picks(answers, n);
         picked.iter().for_each(|entry| facts.suppose(*entry));

@@ -3,9 +3,10 @@
 
 use crate::book::setup::matches;
 use crate::book::{Asked, Book, CautionId, IndicationId, Setup};
-use crate::job::Job;
+use crate::job::{EntryId, Job};
 use crate::reasoning::Facts;
 
+use super::beside::{self, Beside};
 use super::reach::{self, SetStep};
 
 /// A test on offer.
@@ -25,6 +26,8 @@ pub(crate) struct Candidate {
     pub(crate) timed: bool,
     /// A caution that leaves it to licensed or qualified staff.
     pub(crate) stop: Option<CautionId>,
+    /// The entry beside which it is taken again, under its setup.
+    pub(crate) beside: Option<EntryId>,
 }
 
 /// A test in a setup that is reached from where the vehicle stands.
@@ -42,6 +45,7 @@ pub(crate) fn candidate(book: &Book, from: &Setup, indication: IndicationId, ask
         stop: reach::stop_caution(book, own).or(on_the_way),
         setup,
         steps,
+        beside: None,
     })
 }
 
@@ -62,7 +66,24 @@ pub(crate) fn candidates(book: &Book, job: &Job, facts: &Facts<'_>) -> Vec<Candi
             }
         }
     }
+    all.extend(besides(book, job, facts, &all));
     all
+}
+
+/// Tests that would stand beside an entry, save those on offer already.
+fn besides(book: &Book, job: &Job, facts: &Facts<'_>, offered: &[Candidate]) -> Vec<Candidate> {
+    let mut found: Vec<Candidate> = Vec::new();
+    for Beside { indication, asked, again } in beside::all(facts) {
+        if job.unreachable.contains(&indication) || is_entered(facts, indication, &asked) {
+            continue;
+        }
+        let Some(test) = candidate(book, &job.setup, indication, &asked) else { continue };
+        let same = |other: &Candidate| other.indication == indication && other.setup == test.setup;
+        if !offered.iter().chain(&found).any(same) {
+            found.push(Candidate { beside: again, ..test });
+        }
+    }
+    found
 }
 
 /// How a circuit asks for a reading that it foretells: as the reading needs.

@@ -2,6 +2,7 @@
 //! Knows verdicts and weights, no words.
 
 mod advisor;
+mod beside;
 mod bundles;
 mod candidates;
 mod foretold;
@@ -16,6 +17,7 @@ pub mod reach;
 mod recipe;
 pub mod repair_order;
 pub mod repairs;
+mod sound;
 mod stopping;
 mod worth;
 

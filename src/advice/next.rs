@@ -17,6 +17,9 @@ pub enum Purpose {
     Baseline(ComplaintId),
     /// It tells what is left apart.
     TellApart,
+    /// It tells what is left apart, beside this entry: the two were taken under different setups, and decide something
+    /// only under one.
+    Beside(EntryId),
     /// An entry is to be taken again.
     Retake(EntryId),
     /// It verifies a repair.
@@ -65,8 +68,7 @@ pub struct TestAdvice {
     pub too_close: f64,
     /// How well the meter reads at the limits: the widest half width, in base units; none if no meter is known.
     pub meter: Option<Exact>,
-    /// Of how many faults that may be there the book says nothing in this test: any answer counts as equally likely for
-    /// them.
+    /// Of how many faults that may be there the book says nothing in this test: they may show any answer.
     pub silent: usize,
     /// How many faults may be there.
     pub open: usize,

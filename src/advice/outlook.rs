@@ -13,6 +13,7 @@ use crate::units::{Exact, Interval};
 
 use super::candidates::Candidate;
 use super::foretold::{self, Told};
+use super::sound;
 
 /// A test with its answers.
 #[derive(Clone, PartialEq, Debug)]
@@ -87,12 +88,16 @@ impl<'a> Asking<'a> {
         let mut facts = facts.with_supposed(&entries);
         let (rules, shows) = self.concerned(candidate);
         let barred = foretold::barred(&told, &cells);
-        let mut table = Table { claims: self.claims(&shows), applied: Vec::with_capacity(cells.len()), barred };
-        for nth in 0..cells.len() {
+        let mut table =
+            Table { claims: self.claims(&shows), applied: Vec::with_capacity(cells.len()), barred, usual: Vec::new() };
+        let mut sound = Vec::with_capacity(cells.len());
+        for (nth, cell) in cells.iter().enumerate() {
             facts.suppose(nth);
             self.answer(&mut table, &facts, &rules);
+            sound.push(sound::truth(&facts, candidate.indication, cell));
             facts.forget();
         }
+        table.usual = sound::usual(&sound);
         let (lost, meter) = self.lost(candidate, &cells);
         Outlook { cells, table, lost, meter }
     }

@@ -1,8 +1,10 @@
 //! Which tests a condition still waits for: for each way in which it could come true, the slots that nobody filled yet.
 
-use crate::book::{Comparison, Condition, Node, SlotIx, Test};
+use crate::book::{Condition, Node, SlotIx};
 use crate::reasoning::Facts;
 use crate::reasoning::choice::is_decided;
+
+use super::beside::slots;
 
 /// The most ways that are followed for one condition.
 const MOST_WAYS: usize = 12;
@@ -33,7 +35,7 @@ impl Walk<'_, '_> {
                 found
             }
             (Node::Answer(slot, ..), _) => self.atom(node, &[*slot], want),
-            (Node::Compare(comparison), _) => self.atom(node, &self.slots(comparison), want),
+            (Node::Compare(comparison), _) => self.atom(node, &slots(comparison), want),
             (Node::Signal(test), _) => self.atom(node, &test.slots, want),
         }
     }
@@ -71,18 +73,5 @@ impl Walk<'_, '_> {
         let Some(slot) = self.condition.slot(slot) else { return true };
         let mut entries = self.facts.entries(slot.indication).iter().filter_map(|id| self.facts.entry(*id));
         entries.any(|entry| self.facts.fits(slot, entry, &[]))
-    }
-
-    /// The slots of a comparison, those of its tolerance lines included.
-    fn slots(&self, comparison: &Comparison) -> Vec<SlotIx> {
-        let mut slots = comparison.slots.clone();
-        if let Test::Tolerance(_, lines) = &comparison.test {
-            for slot in lines.iter().flat_map(|line| &line.slots) {
-                if !slots.contains(slot) {
-                    slots.push(*slot);
-                }
-            }
-        }
-        slots
     }
 }

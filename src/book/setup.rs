@@ -50,6 +50,18 @@ impl Demand {
     pub fn holds(&self, setup: &Setup) -> bool {
         self.terms.iter().all(|term| setup.mask(term.setting) & term.allowed != 0)
     }
+
+    /// Allows of a setting only what is allowed already and in the term.
+    pub(crate) fn narrow(&mut self, term: Term) {
+        match self.terms.binary_search_by_key(&term.setting, |t| t.setting) {
+            Ok(at) => {
+                if let Some(found) = self.terms.get_mut(at) {
+                    found.allowed &= term.allowed;
+                }
+            }
+            Err(at) => self.terms.insert(at, term),
+        }
+    }
 }
 
 /// What setting up did besides what was asked.

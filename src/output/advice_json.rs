@@ -53,7 +53,7 @@ pub struct JsonAnswer {
 pub struct JsonTest {
     /// The reading or observation.
     pub test: String,
-    /// `baseline`, `tell_apart`, `retake`, `verify`, `gone`.
+    /// `baseline`, `tell_apart`, `beside`, `retake`, `verify`, `gone`.
     pub purpose: &'static str,
     /// The setup that it is taken under.
     pub setup: String,
@@ -177,6 +177,7 @@ fn purpose_word(purpose: Purpose) -> &'static str {
     match purpose {
         Purpose::Baseline(_) => "baseline",
         Purpose::TellApart => "tell_apart",
+        Purpose::Beside(_) => "beside",
         Purpose::Retake(_) => "retake",
         Purpose::Verify(_) => "verify",
         Purpose::Gone(_) => "gone",

@@ -20,7 +20,7 @@ impl Wording<'_> {
         for (place, step) in advice.steps.iter().enumerate() {
             let lead = match (place, step.purpose) {
                 (0, _) => "Next",
-                (_, Purpose::TellApart) => "Else",
+                (_, Purpose::TellApart | Purpose::Beside(_)) => "Else",
                 _ => "Then",
             };
             page.page(0, &self.test(lead, step, cautioned)).gap();
@@ -78,7 +78,7 @@ impl Wording<'_> {
             page.line(
                 1,
                 format!(
-                    "the book says nothing here of {} of the {} faults left: any answer counts as equally likely for them",
+                    "the book says nothing here of {} of the {} faults left: they may show any answer",
                     test.silent, test.open
                 ),
             );
@@ -131,6 +131,13 @@ impl Wording<'_> {
             }
             Purpose::TellApart => String::new(),
             Purpose::Retake(_) => " (take it again first)".into(),
+            Purpose::Beside(id) => {
+                let other = self.job.entry(id).map_or("", |entry| self.indication(entry.indication));
+                format!(
+                    " (again: it and entry {}, {other}, were taken under different setups; retake it under that of entry {0})",
+                    id.place() + 1
+                )
+            }
             Purpose::Verify(fault) => format!(" (verifies the repair of {})", self.book.fault(fault).name),
             Purpose::Gone(complaint) => format!(" (shows whether `{}` is gone)", self.book.complaint(complaint).name),
         }

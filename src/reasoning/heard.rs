@@ -180,7 +180,8 @@ fn counts(facts: &Facts<'_>, id: EntryId) -> bool {
 /// The table of a test whose answers are the supposed entries from `first` on, nothing else being known.
 fn table(alone: &mut Facts<'_>, first: usize, count: usize) -> Table {
     let book = alone.book;
-    let mut table = Table { claims: Vec::new(), applied: vec![Vec::new(); count], barred: Vec::new() };
+    let mut table =
+        Table { claims: Vec::new(), applied: vec![Vec::new(); count], barred: Vec::new(), usual: Vec::new() };
     alone.suppose(first);
     let (rules, shows) = alone.supposed(first).map_or_else(Default::default, |entry| concerned(alone, entry));
     alone.forget();

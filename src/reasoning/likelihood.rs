@@ -48,6 +48,9 @@ pub struct Table {
     pub applied: Vec<Vec<RuleId>>,
     /// What circuits leave no room for.
     pub barred: Vec<Barred>,
+    /// How answers are shared out where nothing is said, in proportion; empty if they are equally likely, as the language
+    /// weighs what was found.
+    pub usual: Vec<f64>,
 }
 
 /// Whether rules that only change odds count.
@@ -95,10 +98,13 @@ impl Table {
     /// one fault may mask what a single other shows: that answer counts as 1 in 10.
     pub fn row(&self, book: &Book, set: &[FaultId], odds: Odds) -> Vec<f64> {
         let count = self.answers();
+        let usual: Vec<f64> = (0..count).map(|answer| self.usual.get(answer).copied().unwrap_or(1.0)).collect();
         if set.is_empty() {
-            return vec![1.0 / count.max(1) as f64; count];
+            let all: f64 = usual.iter().sum();
+            return usual.into_iter().map(|chance| chance / all).collect();
         }
-        let room: Vec<f64> = (0..count).map(|answer| self.room(book, answer, set, odds)).collect();
+        let room: Vec<f64> =
+            usual.iter().enumerate().map(|(answer, usual)| usual * self.room(book, answer, set, odds)).collect();
         let mut row = room.clone();
         let mut spread = 0;
         for (place, claim) in self.claims.iter().enumerate() {
@@ -106,7 +112,8 @@ impl Table {
             let earlier = self.claims.iter().take(place);
             if set.contains(&claim.fault) && !earlier.into_iter().any(|other| same(&other)) {
                 let share = self.claims.iter().filter(same).map(|claim| claim.chance).fold(0.0, f64::max);
-                spread += usize::from(spread_share(&mut row, &room, claim, share, set));
+                let left: Vec<f64> = usual.iter().zip(&room).map(|(u, r)| if *r > 0.0 { *u } else { 0.0 }).collect();
+                spread += usize::from(spread_share(&mut row, &left, claim, share, set));
             }
         }
         let all: f64 = row.iter().sum();
@@ -155,20 +162,21 @@ impl Table {
     }
 }
 
-/// Multiplies in one `shows`: its share over the answers where it holds, the rest over the others. Whether it told any
-/// of them apart.
-fn spread_share(row: &mut [f64], room: &[f64], claim: &Claim, share: f64, set: &[FaultId]) -> bool {
-    let open = |fails: bool| {
-        (0..room.len()).filter(|n| room.get(*n).is_some_and(|r| *r > 0.0) && claim.fails_at(*n) == fails).count()
+/// Multiplies in one `shows`: its share over the answers `left` where it holds, the rest over the others. Whether it told
+/// any of them apart.
+fn spread_share(row: &mut [f64], left: &[f64], claim: &Claim, share: f64, set: &[FaultId]) -> bool {
+    let open = |fails: bool| -> f64 {
+        let all: f64 = left.iter().enumerate().filter(|(n, _)| claim.fails_at(*n) == fails).map(|(_, left)| left).sum();
+        if all > 0.0 { all } else { 1.0 }
     };
     let (holding, failing) = (open(false), open(true));
-    let decides = (0..room.len()).any(|n| claim.fails_at(n)) && (0..room.len()).any(|n| !claim.fails_at(n));
+    let decides = (0..left.len()).any(|n| claim.fails_at(n)) && (0..left.len()).any(|n| !claim.fails_at(n));
     if !decides {
         return false;
     }
     let rest = if set.len() > 1 { (1.0 - share).max(MASKED) } else { 1.0 - share };
     for (answer, chance) in row.iter_mut().enumerate() {
-        *chance *= if claim.fails_at(answer) { rest / failing.max(1) as f64 } else { share / holding.max(1) as f64 };
+        *chance *= if claim.fails_at(answer) { rest / failing } else { share / holding };
     }
     true
 }

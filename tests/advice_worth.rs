@@ -1,0 +1,128 @@
+//! What tests are worth where several belong together, where two readings stand under different setups, and what is said of
+//! faults that the book is silent about.
+
+mod support;
+
+use support::{book, close, fault, judged};
+
+use ruleout::advice::{Advice, Purpose, advise};
+use ruleout::book::Book;
+use ruleout::output::words::{Wording, about};
+
+fn advice(book: &Book, lines: &str, count: usize) -> Advice {
+    let (job, judgement) = judged(book, lines);
+    advise(book, &job, &judgement, count)
+}
+
+fn names(book: &Book, advice: &Advice) -> Vec<String> {
+    advice.steps.iter().map(|step| book.indication(step.indication).name.clone()).collect()
+}
+
+fn text(book: &Book, lines: &str, count: usize) -> String {
+    let (job, judgement) = judged(book, lines);
+    let advice = advise(book, &job, &judgement, count);
+    Wording { book, job: &job }.advice(&advice, &mut Vec::new()).render(500)
+}
+
+fn fans() -> Book {
+    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("rulebooks/roof-unit-fans.rulebook");
+    let disk = ruleout::cli::Disk::of(&path, &ruleout::cli::ReadingArgs::default());
+    ruleout::book::load(&disk, &path).unwrap().resolve(None).0
+}
+
+/// The plug's tolerance hangs on the battery's voltage; cooling pulls that down.
+const PLUG: &str = "state resting\n  excludes cooling\nstate cooling\n  takes 2 min\n\
+    reading battery\n  unit V\n  from 0 V to 32 V\n  takes 1 min\n\
+    reading plug\n  unit V\n  from 0 V to 32 V\n  needs cooling\n  tolerance battery - 1 V to battery + 0.2 V\n  takes 3 min\n\
+    observation hum\n  answers yes, no\n  takes 9 min\n\
+    fault wire\n  shows plug below tolerance\nfault motor\n  shows plug in tolerance\n  shows hum is yes\n";
+
+#[test]
+fn a_reading_taken_under_another_setup_is_asked_for_again_with_the_reason() {
+    let book = book(PLUG);
+    let lines = "with resting\nbattery = 25.2 V\nwith cooling\nplug = 24.1 V";
+    let advice = advice(&book, lines, 1);
+    assert_eq!(names(&book, &advice), ["battery"]);
+    let step = &advice.steps[0];
+    assert!(matches!(step.purpose, Purpose::Beside(id) if id.place() == 1), "{:?}", step.purpose);
+    assert!(step.gain_bits > 0.1, "{}", step.gain_bits);
+    // taken so, it decides: 24.1 V is within 1 V of 24.4 V
+    let (_, judgement) = judged(&book, &format!("{lines}\nbattery = 24.4 V"));
+    assert_eq!(judgement.of(fault(&book, "wire")).unwrap().verdict, ruleout::reasoning::Verdict::RuledOut);
+    let said = text(&book, lines, 1);
+    assert!(said.contains("(again: it and entry 2, plug, were taken under different setups"), "{said}");
+}
+
+#[test]
+fn what_stands_under_one_setup_is_not_asked_for_again() {
+    let book = book(PLUG);
+    let advice = advice(&book, "with cooling\nbattery = 25.2 V\nplug = 20 V", 9);
+    assert!(advice.steps.iter().all(|step| !matches!(step.purpose, Purpose::Beside(_))));
+}
+
+#[test]
+fn it_is_asked_for_under_the_setup_of_the_entry_wherever_the_vehicle_stands() {
+    let book = book(PLUG);
+    let advice = advice(&book, "with cooling\nplug = 24.1 V\nwith resting\nbattery = 25.2 V", 1);
+    assert_eq!(names(&book, &advice), ["battery"]);
+    // two minutes to set cooling again, one for the reading
+    close(advice.steps[0].seconds, 180.0);
+}
+
+#[test]
+fn a_chain_of_tests_is_worth_no_more_than_what_is_taken_of_it() {
+    // x and y prove a together; after `x is no` y is left out, so y tells only where x is yes
+    let text = "observation x\n  answers yes, no\n  takes 1 min\nobservation y\n  answers yes, no\n  takes 1 min\n\
+        fault a\nfault b\nrule both:\n  x is yes and y is yes\n  implies a\n";
+    let book = book(text);
+    let step = &advice(&book, "", 1).steps[0];
+    assert!(step.together.is_some());
+    // a: each of four answers alike; b: all but yes, yes alike. After `no` the chain ends.
+    let (a, b) = ([0.5, 0.25, 0.25], [2.0 / 3.0, 1.0 / 3.0, 0.0]);
+    let entropy = |p: &[f64]| -> f64 { p.iter().filter(|p| **p > 0.0).map(|p| -p * p.log2()).sum() };
+    let mixed: Vec<f64> = a.iter().zip(&b).map(|(a, b)| (a + b) / 2.0).collect();
+    close(step.gain_bits, entropy(&mixed) - (entropy(&a) + entropy(&b)) / 2.0);
+}
+
+#[test]
+fn at_the_crux_comes_the_test_that_decides_the_rule() {
+    // 24 V over the relay's contact: once it clicks and its coil is fed, the contact is burnt
+    let book = fans();
+    let crux = "complaint one condenser fan does not run\nwith cooling demanded\nbattery voltage = 24.9 V\n\
+        second fan runs is yes\nfan runs is no\nrelay contact drop = 24 V";
+    assert_eq!(names(&book, &advice(&book, crux, 1)), ["relay clicks"]);
+    let clicks = format!("{crux}\nrelay clicks is yes");
+    let next = advice(&book, &clicks, 1);
+    assert_eq!(names(&book, &next), ["coil supply"]);
+    let burnt = fault(&book, "burnt relay contact");
+    assert!(next.steps[0].answers.iter().any(|answer| answer.proves == [burnt]));
+}
+
+#[test]
+fn faults_of_which_the_book_says_nothing_are_counted() {
+    let text_of = "observation x\n  answers yes, no\nfault a\n  shows x is yes\nfault b\nfault c\n";
+    let book = book(text_of);
+    let step = &advice(&book, "", 1).steps[0];
+    assert_eq!((step.silent, step.open), (2, 3));
+    let said = text(&book, "", 1);
+    assert!(said.contains("the book says nothing here of 2 of the 3 faults left"), "{said}");
+    assert!(said.contains("no (about 4 in 10): rules out a; leaves 2"), "{said}");
+}
+
+#[test]
+fn what_is_sound_is_expected_where_the_book_is_silent() {
+    let text = "observation x\n  answers yes, no\n  sound yes\nfault a\n  shows x is no\nfault b\n";
+    let book = book(text);
+    let step = &advice(&book, "", 1).steps[0];
+    // a: always no; b, and what isn't covered: yes in three of four. Shares 1, 1 and 5.
+    close(step.answers[0].probability, 6.0 * 0.75 / 7.0);
+}
+
+#[test]
+fn likelihoods_are_told_on_one_scale() {
+    let told = [(1.0, "nearly certain"), (0.94, "about 9 in 10"), (0.1, "about 1 in 10"), (0.05, "less than 1 in 10")];
+    for (weight, words) in told {
+        assert_eq!(about(weight), words);
+    }
+    assert_eq!(about(0.002), "hardly");
+}
