@@ -64,6 +64,20 @@ fn the_recorded_jobs_keep_the_laws() {
 }
 
 #[test]
+fn the_logs_of_the_project_keep_the_laws() {
+    let mut logs = Vec::new();
+    files_under(&root().join("tests/corpus/points"), &mut logs);
+    logs.retain(|path| path.extension().is_some_and(|end| end == "csv"));
+    assert!(!logs.is_empty());
+    for path in logs {
+        let log = std::fs::read(&path).unwrap();
+        for tail in ["", "channel 2", "channel \"Feed\"", "with nothing", "chanel 2"] {
+            targets::find("signals").unwrap()(&[tail.as_bytes(), b"\n", &log].concat());
+        }
+    }
+}
+
+#[test]
 fn every_target_has_its_file_and_its_row() {
     let mut files = Vec::new();
     files_under(&root().join("tests/fuzz/src/targets"), &mut files);

@@ -9,6 +9,7 @@ mod lint;
 mod record;
 mod session;
 mod shelf;
+mod signals;
 
 /// Takes a text; panics where a law is broken.
 pub(crate) type Run = fn(&[u8]);
@@ -23,6 +24,7 @@ pub(crate) const TARGETS: &[(&str, Run)] = &[
     ("judge", judge::run),
     ("session", session::run),
     ("lint", lint::run),
+    ("signals", signals::run),
 ];
 
 /// The target of that name.
