@@ -164,7 +164,7 @@ pub(super) fn system_volts(book: &Book, circuit: &Circuit) -> Option<f64> {
 }
 
 /// The tolerance lines of a reading, resolved.
-pub(super) fn tolerance_lines(book: &Book, reading: crate::book::IndicationId) -> &[ToleranceLine] {
+pub(crate) fn tolerance_lines(book: &Book, reading: crate::book::IndicationId) -> &[ToleranceLine] {
     match book.tolerance_test(reading).map(|test| &test.node) {
         Some(Node::Compare(comparison)) => match &comparison.test {
             Test::Tolerance(_, lines) => lines,

@@ -11,13 +11,12 @@ use rayon::prelude::*;
 
 use crate::book::load;
 use crate::book::load::plain;
-use crate::lint::{self, Choice, Linted, Opened};
-use crate::output::diagnostic::draw_all;
+use crate::lint::{self, Choice, Depth, Linted, Opened};
 use crate::output::github::annotations;
 use crate::output::lint_json::json_lint;
+use crate::output::lint_text;
 use crate::output::sarif::sarif;
 use crate::output::words::counted;
-use crate::problem::Problem;
 
 use super::out::Failure;
 use super::{Disk, Exit, ReadingArgs, files, out};
@@ -36,6 +35,16 @@ enum LintFormat {
     Json,
 }
 
+/// How far the checks go.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default, ValueEnum)]
+enum By {
+    /// By name and shape only: quick even on huge books
+    Name,
+    /// By meaning too: each such finding comes with a little job that shows it
+    #[default]
+    Meaning,
+}
+
 /// Arguments of `lint`.
 #[derive(Clone, Debug, Args)]
 pub(super) struct LintArgs {
@@ -45,6 +54,9 @@ pub(super) struct LintArgs {
     /// How findings are written
     #[arg(long, value_enum, default_value_t)]
     format: LintFormat,
+    /// How far the checks go
+    #[arg(long, value_enum, default_value_t)]
+    by: By,
     /// Say what a check finds, why it matters, and how it looks wrong and right
     #[arg(long, value_name = "ID", conflicts_with_all = ["list", "fix", "watch"])]
     explain: Option<String>,
@@ -117,12 +129,15 @@ struct Round {
 fn look(args: &LintArgs) -> Result<Round, Failure> {
     let (opened, unreadable) = open(args)?;
     let outside = lint::outside(&opened);
-    let choice = Choice { deny: args.deny.clone(), allow: args.allow.clone() };
+    let depth = match args.by {
+        By::Name => Depth::Names,
+        By::Meaning => Depth::Meaning,
+    };
+    let choice = Choice { deny: args.deny.clone(), allow: args.allow.clone(), depth };
     let both: Vec<(&Opened, &lint::Outside)> = opened.iter().zip(&outside).collect();
-    let files = both.into_par_iter().map(|(file, outside)| Linted {
-        file: file.loaded.file.clone(),
-        sources: file.loaded.sources.clone(),
-        findings: lint::check_file(file, outside, &choice),
+    let files = both.into_par_iter().map(|(file, outside)| {
+        let (findings, survey) = lint::examine(file, outside, &choice);
+        Linted { file: file.loaded.file.clone(), sources: file.loaded.sources.clone(), findings, survey }
     });
     Ok(Round { files: files.collect(), unreadable })
 }
@@ -180,9 +195,8 @@ impl Round {
 
     fn draw(&self) {
         let style = out::style_of(std::io::IsTerminal::is_terminal(&std::io::stdout()));
-        for file in self.files.iter().filter(|file| !file.findings.is_empty()) {
-            let problems: Vec<Problem> = file.findings.iter().map(|finding| finding.problem.clone()).collect();
-            out::text(&draw_all(&problems, &file.sources, style));
+        for file in &self.files {
+            out::text(&lint_text::findings(file, style));
         }
         let fixes = self.files.iter().flat_map(|file| &file.findings).filter(|finding| finding.fix.is_some()).count();
         let fixable = if fixes > 0 { format!("; `--fix` mends {fixes}") } else { String::new() };

@@ -5,6 +5,7 @@ use crate::problem::{Problem, Severity};
 use crate::source::Span;
 
 use super::fix::Fix;
+use super::meaning::Witness;
 use super::subject::Subject;
 
 /// What a check builds on. A check whose needs are broken is skipped: it would only repeat what reading the book
@@ -17,6 +18,8 @@ pub enum Needs {
     Tree,
     /// A book without errors.
     Sound,
+    /// A book without errors, asked by meaning.
+    Meaning,
     /// The findings of all other checks, and what the book allows.
     Findings,
 }
@@ -105,12 +108,14 @@ pub struct Finding {
     pub problem: Problem,
     /// What mends it without changing what the book says.
     pub fix: Option<Fix>,
+    /// A little job that shows it; only findings by meaning have one.
+    pub witness: Option<Witness>,
 }
 
 impl Finding {
     /// A finding at a place; its id and level are set when it is handed in.
     pub(crate) fn at(span: Span, message: impl Into<String>) -> Self {
-        Self { problem: Problem::error("", span, message), fix: None }
+        Self { problem: Problem::error("", span, message), fix: None, witness: None }
     }
 
     /// With words beside the place.
@@ -131,6 +136,12 @@ impl Finding {
         Self { problem: self.problem.help(help), ..self }
     }
 
+    /// With a job that shows it, where one was found.
+    #[must_use]
+    pub(crate) fn witness(self, witness: Option<Witness>) -> Self {
+        Self { witness, ..self }
+    }
+
     /// With a safe fix.
     #[must_use]
     pub(crate) fn fix(self, fix: Option<Fix>) -> Self {
@@ -149,12 +160,13 @@ pub(crate) struct Findings {
     id: &'static str,
     level: Severity,
     list: Vec<Finding>,
+    open: usize,
 }
 
 impl Findings {
     /// For one check.
     pub(crate) fn of(check: &Check) -> Self {
-        Self { id: check.id, level: check.level, list: Vec::new() }
+        Self { id: check.id, level: check.level, list: Vec::new(), open: 0 }
     }
 
     /// Hands one in.
@@ -162,6 +174,16 @@ impl Findings {
         finding.problem.code = self.id;
         finding.problem.severity = self.level;
         self.list.push(finding);
+    }
+
+    /// Says that a question could not be decided.
+    pub(crate) fn leave_open(&mut self) {
+        self.open += 1;
+    }
+
+    /// How many questions could not be decided.
+    pub(crate) fn open(&self) -> usize {
+        self.open
     }
 
     /// All that was handed in.

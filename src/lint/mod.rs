@@ -8,25 +8,33 @@ pub mod cases;
 pub mod check;
 pub mod checks;
 pub mod fix;
+pub mod meaning;
 mod names;
 mod safety;
 mod shape;
+mod space;
 mod subject;
 mod walk;
 
+use std::borrow::Cow;
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use crate::book::load::plain;
 use crate::book::{Book, Loaded};
+use crate::job::Job;
 use crate::problem::{Problem, Severity, nearest};
 use crate::source::Sources;
+use crate::syntax::tree::fold;
 
 pub use check::{Check, Finding, HelpPage, Needs};
 pub use fix::{Edit, Fix};
+pub use meaning::{Claim, Survey, Witness};
 pub use names::Space;
 pub use subject::Outside;
 
 use check::Findings;
+use meaning::sides::Sides;
 use names::NameUses;
 use subject::Subject;
 
@@ -37,6 +45,18 @@ pub struct Choice {
     pub deny: Vec<String>,
     /// Left out; an error of reading stays.
     pub allow: Vec<String>,
+    /// How far the checks go.
+    pub depth: Depth,
+}
+
+/// How far the checks go.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Depth {
+    /// By name and shape.
+    #[default]
+    Names,
+    /// By meaning too.
+    Meaning,
 }
 
 /// A file of the run, loaded and resolved.
@@ -71,6 +91,8 @@ pub struct Linted {
     pub sources: Sources,
     /// In the order of their places.
     pub findings: Vec<Finding>,
+    /// What was left open by meaning; none where nobody asked, or the book has errors.
+    pub survey: Option<Survey>,
 }
 
 /// What the other files of a run ask of each file, in the order of the files.
@@ -98,33 +120,86 @@ pub fn outside(files: &[Opened]) -> Vec<Outside> {
 
 /// The findings of one file, in the order of their places.
 pub fn check_file(file: &Opened, outside: &Outside, choice: &Choice) -> Vec<Finding> {
+    examine(file, outside, choice).0
+}
+
+/// The findings of one file, and what was left open by meaning.
+pub fn examine(file: &Opened, outside: &Outside, choice: &Choice) -> (Vec<Finding>, Option<Survey>) {
     let mut findings: Vec<Finding> = reading_problems(file, outside);
-    let Some(mut subject) = Subject::new(&file.loaded, &file.book, &file.problems, outside) else { return findings };
+    let asked = choice.depth == Depth::Meaning && file.problems.iter().all(|p| p.severity != Severity::Error);
+    let variants = if asked { variants(file) } else { Vec::new() };
+    let empty: Vec<Job> = variants.iter().map(|book| Job::new(book)).collect();
+    let sides: Vec<Sides<'_>> = variants.iter().zip(&empty).map(|(book, empty)| Sides::new(book, empty)).collect();
+    let Some(mut subject) = Subject::new(&file.loaded, &file.book, &file.problems, outside) else {
+        return (findings, None);
+    };
     for check in checks::CHECKS.iter().filter(|check| check.needs < Needs::Findings) {
         if check.needs < Needs::Sound || subject.sound {
-            findings.extend(run(check, &subject));
+            findings.extend(run(check, &subject).into_list());
         }
     }
+    let survey = asked.then(|| {
+        let mut survey = Survey::default();
+        for sides in &sides {
+            subject.meaning = Some(sides);
+            by_meaning(&subject, &mut findings, &mut survey);
+        }
+        survey
+    });
     in_order(&mut findings);
     let source = subject.source();
     let mut allowances = std::mem::take(&mut subject.allowances);
     findings = allow::settle(&mut allowances, source, findings, |finding| !is_reading_error(finding));
     subject.allowances = allowances;
     for check in checks::CHECKS.iter().filter(|check| check.needs == Needs::Findings) {
-        findings.extend(run(check, &subject));
+        findings.extend(run(check, &subject).into_list());
     }
     in_order(&mut findings);
     findings.retain(|finding| is_reading_error(finding) || !choice.allow.iter().any(|id| id == finding.id()));
     for finding in findings.iter_mut().filter(|finding| choice.deny.iter().any(|id| id == finding.id())) {
         finding.problem.severity = Severity::Error;
     }
-    findings
+    (findings, survey)
 }
 
-fn run(check: &Check, subject: &Subject<'_>) -> Vec<Finding> {
+/// The book as its cases use it: under each profile that they name, and without one where one names none, or there are
+/// no cases.
+fn variants(file: &Opened) -> Vec<Cow<'_, Book>> {
+    let named: BTreeSet<Option<String>> =
+        file.book.cases.iter().map(|case| cases::profile_of(case).map(fold)).collect();
+    let known = |profile: &String| file.book.profiles.iter().find(|known| fold(known) == *profile);
+    let variant = |profile: &Option<String>| match profile.as_ref().and_then(known) {
+        Some(profile) => Cow::Owned(file.loaded.resolve(Some(profile)).0),
+        None => Cow::Borrowed(&file.book),
+    };
+    if named.is_empty() { vec![Cow::Borrowed(&file.book)] } else { named.iter().map(variant).collect() }
+}
+
+/// Runs the checks by meaning. What was found under another profile too is said once.
+fn by_meaning(subject: &Subject<'_>, findings: &mut Vec<Finding>, survey: &mut Survey) {
+    let Some(sides) = subject.meaning else { return };
+    // Made first, so that what is left open in making them is not laid to the check that happens to come first.
+    sides.can();
+    sides.take_open();
+    for check in meaning::CHECKS {
+        let found = run(check, subject);
+        survey.add(check.id, found.open() + sides.take_open());
+        for finding in found.into_list() {
+            let known = |other: &Finding| {
+                let (one, other) = (&finding.problem, &other.problem);
+                (one.code, one.span(), &one.message) == (other.code, other.span(), &other.message)
+            };
+            if !findings.iter().any(known) {
+                findings.push(finding);
+            }
+        }
+    }
+}
+
+fn run(check: &Check, subject: &Subject<'_>) -> Findings {
     let mut found = Findings::of(check);
     (check.find)(subject, &mut found);
-    found.into_list()
+    found
 }
 
 /// What reading met in the file itself, and errors of the files that it uses, for they keep it from being used; those
@@ -133,7 +208,7 @@ fn reading_problems(file: &Opened, outside: &Outside) -> Vec<Finding> {
     let own = file.loaded.trees.last().map(|tree| tree.source);
     let elsewhere = |p: &Problem| p.severity == Severity::Error && !outside.looked_at.contains(&p.span().source);
     let shown = file.problems.iter().filter(|p| Some(p.span().source) == own || elsewhere(p));
-    shown.map(|problem| Finding { problem: problem.clone(), fix: None }).collect()
+    shown.map(|problem| Finding { problem: problem.clone(), fix: None, witness: None }).collect()
 }
 
 fn is_reading_error(finding: &Finding) -> bool {
@@ -149,12 +224,17 @@ fn in_order(findings: &mut Vec<Finding>) {
     findings.dedup();
 }
 
+/// Every check: by name and shape, then by meaning.
+pub fn all_checks() -> impl Iterator<Item = &'static Check> {
+    checks::CHECKS.iter().chain(meaning::CHECKS).copied()
+}
+
 /// The check of that id.
 pub fn find(id: &str) -> Option<&'static Check> {
-    checks::CHECKS.iter().copied().find(|check| check.id == id)
+    all_checks().find(|check| check.id == id)
 }
 
 /// The id nearest to what was typed, if one is near enough to be meant.
 pub fn nearest_id(typed: &str) -> Option<&'static str> {
-    nearest(typed, checks::CHECKS.iter().map(|check| check.id))
+    nearest(typed, all_checks().map(|check| check.id))
 }

@@ -12,6 +12,7 @@ use crate::syntax::tree::{Declaration, Field, FieldBody, Name, Tree};
 use crate::syntax::words::{DeclarationWord, FieldWord};
 
 use super::allow::{self, Allowance};
+use super::meaning::sides::Sides;
 use super::names::{NameUses, Space};
 
 /// What the other files of a run ask of a file that they use.
@@ -26,7 +27,6 @@ pub struct Outside {
 }
 
 /// One file and what belongs to it.
-#[derive(Debug)]
 pub(crate) struct Subject<'a> {
     /// The resolved book.
     pub(crate) book: &'a Book,
@@ -40,6 +40,8 @@ pub(crate) struct Subject<'a> {
     pub(crate) sound: bool,
     /// Which names are asked for.
     pub(crate) names: NameUses,
+    /// The book ready to be asked by meaning, where that is wanted.
+    pub(crate) meaning: Option<&'a Sides<'a>>,
     /// What the file allows.
     pub(crate) allowances: Vec<Allowance>,
     /// Blocks of the file that hold an error, in order.
@@ -63,6 +65,7 @@ impl<'a> Subject<'a> {
             text,
             sound: errors.clone().next().is_none(),
             names,
+            meaning: None,
             allowances: allow::read(tree.source, text),
             broken: broken(tree, errors.map(Problem::span)),
             used_outside: outside.used,

@@ -8,7 +8,7 @@ use miette::{
 };
 
 use crate::problem::{Problem, Severity};
-use crate::source::{Source, Sources};
+use crate::source::{Source, Sources, Span};
 
 use super::clean::{clean, clean_in_place};
 
@@ -35,6 +35,8 @@ struct Drawn<'a> {
     message: String,
     text: Option<Text>,
     related: Vec<Elsewhere>,
+    /// Places that are drawn by themselves.
+    far: Vec<Span>,
 }
 
 /// A safe copy of a source.
@@ -139,8 +141,7 @@ impl Diagnostic for Drawn<'_> {
     }
 
     fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
-        let own = self.problem.span().source;
-        let labels = self.problem.labels.iter().enumerate().filter(move |(_, label)| label.span.source == own).map(
+        let labels = self.problem.labels.iter().enumerate().filter(|(_, label)| !self.far.contains(&label.span)).map(
             |(place, label)| {
                 let text = (!label.text.is_empty()).then(|| clean(&label.text).into_owned());
                 if place == 0 {
@@ -161,10 +162,21 @@ impl Diagnostic for Drawn<'_> {
     }
 }
 
+/// How many lines may stand between two places that are drawn in one picture.
+const MOST_BETWEEN: usize = 40;
+
+/// Whether a place is drawn by itself: it stands in another file, or so far away that the lines between would bury it.
+fn is_far(first: Span, other: Span, sources: &Sources) -> bool {
+    let line = |span: Span| sources.line_column(span).0;
+    other.source != first.source || line(first).abs_diff(line(other)) > MOST_BETWEEN
+}
+
 /// Draws one problem.
 pub fn draw(problem: &Problem, sources: &Sources, style: Style) -> String {
     let own = problem.span().source;
-    let related = problem.labels.iter().filter(|label| label.span.source != own);
+    let far: Vec<Span> =
+        problem.labels.iter().map(|label| label.span).filter(|span| is_far(problem.span(), *span, sources)).collect();
+    let related = problem.labels.iter().filter(|label| far.contains(&label.span));
     let related = related.filter_map(|label| {
         let source = sources.get(label.span.source)?;
         Some(Elsewhere {
@@ -178,6 +190,7 @@ pub fn draw(problem: &Problem, sources: &Sources, style: Style) -> String {
         message: clean(&problem.message).into_owned(),
         text: sources.get(own).map(Text::of),
         related: related.collect(),
+        far: far.clone(),
     };
     let mut out = String::new();
     let done = if style.narrated {

@@ -77,6 +77,20 @@ pub struct JsonFinding {
     pub also: Vec<JsonLabel>,
     /// A safe fix, where there is one.
     pub fix: Option<JsonFix>,
+    /// The lines of a little job that shows it; only findings by meaning have one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub witness: Option<Vec<String>>,
+}
+
+/// Questions by meaning that were not decided.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct JsonUndecided {
+    /// The file, as given.
+    pub file: String,
+    /// The check's id.
+    pub id: &'static str,
+    /// How many of its questions.
+    pub questions: usize,
 }
 
 /// A run of `ruleout lint`.
@@ -88,6 +102,9 @@ pub struct JsonLint {
     pub files: Vec<String>,
     /// What was found, by file and place.
     pub findings: Vec<JsonFinding>,
+    /// What was asked by meaning and not decided, by file and check.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub undecided: Vec<JsonUndecided>,
 }
 
 /// The findings of a run.
@@ -97,7 +114,16 @@ pub fn json_lint(files: &[Linted]) -> JsonLint {
         let lines = Lines::new(&file.sources);
         findings.extend(file.findings.iter().map(|finding| one(finding, &lines)));
     }
-    JsonLint { schema: SCHEMA, files: files.iter().map(|file| clean(&file.file).into_owned()).collect(), findings }
+    let undecided = files.iter().flat_map(|file| {
+        let open = file.survey.iter().flat_map(|survey| &survey.open);
+        open.map(|(id, questions)| JsonUndecided { file: clean(&file.file).into_owned(), id, questions: *questions })
+    });
+    JsonLint {
+        schema: SCHEMA,
+        files: files.iter().map(|file| clean(&file.file).into_owned()).collect(),
+        findings,
+        undecided: undecided.collect(),
+    }
 }
 
 fn one(finding: &Finding, lines: &Lines<'_>) -> JsonFinding {
@@ -111,6 +137,10 @@ fn one(finding: &Finding, lines: &Lines<'_>) -> JsonFinding {
         help: problem.help.as_ref().map(|help| clean(help).into_owned()),
         also: problem.labels.iter().skip(1).map(label).collect(),
         fix: finding.fix.as_ref().map(|fix| self::fix(fix, lines)),
+        witness: finding
+            .witness
+            .as_ref()
+            .map(|witness| witness.typed().iter().map(|line| clean(line).into_owned()).collect()),
     }
 }
 

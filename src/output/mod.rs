@@ -23,6 +23,7 @@ pub mod judgement_text;
 pub mod junit;
 pub mod lines;
 pub mod lint_json;
+pub mod lint_text;
 pub mod order_json;
 pub mod order_svg;
 pub mod order_text;

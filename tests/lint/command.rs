@@ -14,7 +14,7 @@ fn bad() -> String {
 
 fn ruleout(folder: &Path, arguments: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_ruleout"));
-    command.current_dir(folder).arg("lint").args(arguments).env_remove("COLUMNS");
+    command.current_dir(folder).args(["lint", "--by", "name"]).args(arguments).env_remove("COLUMNS");
     command
 }
 

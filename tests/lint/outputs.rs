@@ -114,9 +114,9 @@ fn deny_raises_and_allow_leaves_out() {
     let lint_with =
         |choice: &Choice| lint_files(&[("book.rulebook", BOOK)], &["book.rulebook"], choice).remove(0).findings;
     let ids = vec!["incomplete-header".to_string(), "syntax/unexpected".to_string()];
-    let denied = lint_with(&Choice { deny: ids.clone(), allow: Vec::new() });
+    let denied = lint_with(&Choice { deny: ids.clone(), ..Choice::default() });
     assert!(denied.iter().any(|f| f.id() == "incomplete-header" && f.problem.severity == Severity::Error));
-    let allowed = lint_with(&Choice { deny: Vec::new(), allow: ids });
+    let allowed = lint_with(&Choice { allow: ids, ..Choice::default() });
     assert!(!allowed.iter().any(|f| f.id() == "incomplete-header"));
     assert!(allowed.iter().any(|f| f.id() == "syntax/unexpected"), "an error of reading can't be left out");
 }

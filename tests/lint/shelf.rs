@@ -26,10 +26,9 @@ pub(crate) fn lint_files(files: &[(&str, &str)], named: &[&str], choice: &Choice
     let opened: Vec<Opened> =
         named.iter().map(|path| Opened::resolve(load(&shelf, Path::new(path)).unwrap())).collect();
     let outside = lint::outside(&opened);
-    let each = opened.iter().zip(&outside).map(|(file, outside)| Linted {
-        file: file.loaded.file.clone(),
-        sources: file.loaded.sources.clone(),
-        findings: lint::check_file(file, outside, choice),
+    let each = opened.iter().zip(&outside).map(|(file, outside)| {
+        let (findings, survey) = lint::examine(file, outside, choice);
+        Linted { file: file.loaded.file.clone(), sources: file.loaded.sources.clone(), findings, survey }
     });
     each.collect()
 }

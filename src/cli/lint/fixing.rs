@@ -4,7 +4,7 @@
 use std::path::PathBuf;
 
 use crate::book::load;
-use crate::lint::{self, Choice, Fix, Opened};
+use crate::lint::{self, Choice, Depth, Fix, Opened};
 use crate::output::words::counted;
 use crate::problem::{Problem, Severity};
 
@@ -25,7 +25,7 @@ pub(super) fn fix(args: &LintArgs) -> Result<(), Failure> {
     for _ in 0..ROUNDS {
         let (opened, _) = open(args)?;
         let outside = lint::outside(&opened);
-        let choice = Choice { deny: Vec::new(), allow: args.allow.clone() };
+        let choice = Choice { deny: Vec::new(), allow: args.allow.clone(), depth: Depth::Names };
         let mut done = 0;
         for (file, outside) in opened.iter().zip(&outside) {
             done +=

@@ -1,6 +1,5 @@
 //! The list of checks and the help page of each.
 
-use crate::lint::checks::CHECKS;
 use crate::lint::{self, Check, HelpPage};
 use crate::output::Page;
 use crate::output::lint_json::level;
@@ -10,7 +9,7 @@ use super::super::{Exit, out};
 /// Lists every check with what it finds.
 pub(super) fn list() -> Exit {
     let mut page = Page::new();
-    for check in CHECKS {
+    for check in lint::all_checks() {
         let help = check.page();
         page.line(0, heading(check, &help)).line(1, first_sentence(&help.finds));
     }

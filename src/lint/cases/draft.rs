@@ -7,7 +7,7 @@ mod search;
 mod stands;
 mod values;
 mod ways;
-mod words;
+pub(in crate::lint) mod words;
 
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -119,6 +119,11 @@ pub fn drafts(book: &Arc<Book>, coverage: &Coverage) -> Drafts {
         }
     }
     proved(book, all)
+}
+
+/// Whether trying values finds a job that makes a rule apply.
+pub(in crate::lint) fn applies_by_trial(book: &Book, rule: RuleId) -> bool {
+    search::search(book, rule).is_ok()
 }
 
 /// `draft of feed lost after the relay`, with a number where there is such a case already.

@@ -164,7 +164,8 @@ pub fn run_all_with(loaded: &Loaded, book: impl Into<Arc<Book>>, logs: &LogSourc
     work.into_par_iter().map(|(case, book)| run(&book, case, logs)).collect()
 }
 
-fn profile_of(case: &Case) -> Option<&str> {
+/// The profile that a case names.
+pub(super) fn profile_of(case: &Case) -> Option<&str> {
     case.lines.iter().rev().find_map(|(statement, _)| match statement {
         Statement::Profile(text) => Some(&*text.text),
         _ => None,

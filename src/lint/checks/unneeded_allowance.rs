@@ -45,6 +45,7 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
 
 fn is_unneeded(subject: &Subject<'_>, id: &AllowedId) -> bool {
     let ran = match crate::lint::find(&id.id) {
+        Some(check) if check.needs == Needs::Meaning => subject.meaning.is_some(),
         Some(check) => check.needs < Needs::Sound || subject.sound,
         None => id.id.contains('/') && subject.sound,
     };

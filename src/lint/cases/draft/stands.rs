@@ -7,7 +7,7 @@ use crate::book::{Book, Condition, Demand, IndicationId, Node, SettingId, Setup,
 use super::ways::{Literal, Way};
 
 /// Settings that were set, with the values that they were set to, in order.
-pub(super) type Steps = Vec<(SettingId, u8)>;
+pub(in crate::lint) type Steps = Vec<(SettingId, u8)>;
 
 /// One setup with what is read under it.
 #[derive(Clone, Debug)]

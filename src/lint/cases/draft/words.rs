@@ -16,13 +16,13 @@ const ABOVE: &str = "# drafted by ruleout cases --write-missing; check the value
 const WIDTH: usize = 96;
 
 /// A line of a case, read.
-pub(super) fn read(line: &str) -> Option<Statement> {
+pub(in crate::lint) fn read(line: &str) -> Option<Statement> {
     parse_statement(SourceId::default(), 0, line).ok()
 }
 
 /// `with cooling demanded, relay swapped` and `without lights on, without doors open`: one line for each run of settings
 /// made alike. A bare name after a comma is always set, so `without` is said of each.
-pub(super) fn setup_lines(book: &Book, steps: &Steps) -> Option<Vec<String>> {
+pub(in crate::lint) fn setup_lines(book: &Book, steps: &Steps) -> Option<Vec<String>> {
     let mut lines: Vec<(&str, Vec<String>)> = Vec::new();
     for (setting, value) in steps {
         let (word, item) = setup_item(book, *setting, *value)?;
@@ -69,7 +69,7 @@ fn setup_item(book: &Book, id: SettingId, value: u8) -> Option<(&'static str, St
 }
 
 /// `supply at fan connector = 4.2 V`
-pub(super) fn reading_line(name: &str, value: &str) -> Option<String> {
+pub(in crate::lint) fn reading_line(name: &str, value: &str) -> Option<String> {
     let line = |said: &[String]| format!("{} = {value}", said.join(""));
     let said = spelt(
         &[name],
@@ -81,7 +81,7 @@ pub(super) fn reading_line(name: &str, value: &str) -> Option<String> {
 }
 
 /// `fan runs is no`
-pub(super) fn answer_line(name: &str, answer: &str) -> Option<String> {
+pub(in crate::lint) fn answer_line(name: &str, answer: &str) -> Option<String> {
     spelt(
         &[name, answer],
         |said| said.join(" is "),
