@@ -7,8 +7,7 @@ use std::collections::BTreeSet;
 use rayon::prelude::*;
 use ruleout::book::Setup;
 use ruleout::job::{Entry, EntryValue, Job};
-use ruleout::reasoning::Selection;
-use ruleout::reasoning::evidence::gather;
+use ruleout::reasoning::judge;
 use ruleout::units::{Exact, Interval};
 
 use crate::shelf::{Asked, ask, assert_witnessed};
@@ -446,16 +445,11 @@ fn the_brute_force_reads_conditions_as_the_judge_does() {
                     3 => EntryValue::Answer(1 << cell),
                     _ => EntryValue::Interval(Interval::point(Exact::parse(VALUES[cell]).unwrap())),
                 };
-                job.entries.push(Entry {
-                    indication: book.find_indication(ENTRIES[entry].0).unwrap(),
-                    value,
-                    said: String::new(),
-                    setup: if entry == 1 { changed.clone() } else { plain.clone() },
-                    epoch: 0,
-                    line: 0,
-                });
+                let indication = book.find_indication(ENTRIES[entry].0).unwrap();
+                let setup = if entry == 1 { changed.clone() } else { plain.clone() };
+                job.entries.add(book, Entry::supposed(indication, value, setup, 0));
             }
-            let evidence = gather(book, &job, &Selection::default());
+            let evidence = judge(book, &job).evidence;
             for n in 0..random.rules.len() {
                 let applied = evidence.applied.iter().any(|applied| applied.rule.place() == n);
                 assert_eq!(applied, random.bears(n, &point), "{}\n{point:?}", random.text());

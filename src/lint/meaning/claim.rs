@@ -116,8 +116,7 @@ impl Claim {
                 judgement.evidence.complaints.iter().any(gone) && stands_but_for_proofs(&judgement, *fault)
             }
             Claim::LastAddsNothing => {
-                let mut before = job.clone();
-                before.entries.pop();
+                let before = job.before(book, job.lines.len().saturating_sub(1));
                 let verdicts = |judgement: &Judgement| judgement.verdicts.iter().map(|v| v.verdict).collect::<Vec<_>>();
                 verdicts(&judge(book, &before)) == verdicts(&judgement) && !before.entries.is_empty()
             }

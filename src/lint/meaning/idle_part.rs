@@ -136,5 +136,6 @@ pub(crate) fn span_of(node: &Node) -> Option<Span> {
         Node::Not(inner) => span_of(inner),
         Node::Finding(_, _, span) | Node::Answer(_, _, span) => Some(*span),
         Node::Compare(comparison) => Some(comparison.span),
+        Node::Signal(test) => Some(test.span),
     }
 }

@@ -305,6 +305,7 @@ fn decides(condition: &Condition, node: &Node, want: bool, entered: &[Indication
         }
         Node::Answer(slot, ..) => is_entered(slot),
         Node::Compare(comparison) => comparison.slots.iter().all(is_entered),
+        Node::Signal(test) => test.slots.iter().all(is_entered),
     }
 }
 

@@ -10,10 +10,10 @@ use crate::book::{Book, FaultId, IndicationId, Setup, Term};
 use crate::job::{Entry, Job};
 use crate::lint::space::stood::{blank, every, reach};
 use crate::lint::space::system::{Domain, System};
+use crate::reasoning::Facts;
 use crate::reasoning::cells::{Cell, Limits, cells};
 use crate::reasoning::evidence::gather;
 use crate::reasoning::hypotheses::Filter;
-use crate::reasoning::{Facts, Selection};
 
 use super::claim::Claim;
 use super::sides::{Joint, Sides};
@@ -109,11 +109,12 @@ fn setups(book: &Book, id: IndicationId) -> Vec<Setup> {
 }
 
 fn told(book: &Book, indication: IndicationId, setup: &Setup) -> Vec<Told> {
-    let mut job = Job::new(book);
+    let job = Job::new(book);
     let cells = cells(&Facts::of(book, &job, 0, |_| false), indication, setup, Limits::Fixed);
     let each = cells.into_iter().map(|cell| {
-        job.entries = vec![Entry { value: cell.value(), ..blank(indication, setup) }];
-        let evidence = gather(book, &job, &Selection::default());
+        let mut job = Job::new(book);
+        job.entries.add(book, Entry { value: cell.value(), ..blank(indication, setup) });
+        let evidence = gather(book, &job);
         let filter = Filter::new(book, &evidence);
         Told {
             left: Arc::new(book.fault_ids().map(|fault| filter.leaves(&[fault])).collect()),

@@ -116,6 +116,9 @@ pub(crate) fn formula(seen: &impl Seen, node: &Node, want: bool) -> Formula {
             None => Formula::Never,
         },
         Node::Compare(comparison) => compared(seen, comparison, want),
+        // What a log shows over time is no single value.
+        Node::Signal(test) if test.slots.iter().all(|slot| seen.var(*slot).is_some()) => Formula::Bent,
+        Node::Signal(_) => Formula::Never,
     }
 }
 

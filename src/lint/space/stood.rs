@@ -289,7 +289,7 @@ fn add_where_possible(book: &Book, terms: &mut Vec<Term>, more: &[Term]) {
 
 /// An entry of unknown value.
 pub(crate) fn blank(indication: crate::book::IndicationId, setup: &Setup) -> Entry {
-    Entry { indication, value: EntryValue::Answer(0), said: String::new(), setup: setup.clone(), epoch: 0, line: 0 }
+    Entry::supposed(indication, EntryValue::Answer(0), setup.clone(), 0)
 }
 
 /// A setup that meets a demand, reached from the start; none where setting up does not come to it.
@@ -328,7 +328,7 @@ pub(crate) fn each_comparison<'n>(node: &'n Node, visit: &mut dyn FnMut(&'n Comp
     match node {
         Node::All(parts) | Node::Any(parts) => parts.iter().for_each(|part| each_comparison(part, visit)),
         Node::Not(inner) | Node::Finding(_, inner, _) => each_comparison(inner, visit),
-        Node::Answer(..) => {}
+        Node::Answer(..) | Node::Signal(_) => {}
         Node::Compare(comparison) => visit(comparison),
     }
 }
