@@ -274,6 +274,13 @@ fn brute(book: &Random, points: &[Point], whole: &[Point]) -> Found {
             found.insert(format!("sound-vehicle-proves r{n}"));
         }
     }
+    of_faults(book, &can, &mut found);
+    found
+}
+
+/// What brute force finds of the faults.
+fn of_faults(book: &Random, can: &dyn Fn(usize) -> bool, found: &mut Found) {
+    let rules = book.rules.len();
     for fault in 0..FAULTS {
         let names = |says: &Says| match says {
             Says::Proves(of) => *of == fault,
@@ -297,7 +304,6 @@ fn brute(book: &Random, points: &[Point], whole: &[Point]) -> Found {
             found.insert(format!("no-fault-left {}", ENTRIES[entry].0));
         }
     }
-    found
 }
 
 /// Whether all that a rule concludes follows without it wherever it applies; of rules that apply together the last.

@@ -259,7 +259,7 @@ fn picks(book: &Book, seen: &[(&Condition, &Fill)]) -> Option<Vec<Vec<Pick>>> {
         }
         all = all
             .iter()
-            .flat_map(|so_far| list.iter().map(|pick| [so_far.as_slice(), &[pick.clone()]].concat()))
+            .flat_map(|so_far| list.iter().map(|pick| [so_far.as_slice(), std::slice::from_ref(pick)].concat()))
             .collect();
     }
     Some(all)
