@@ -99,6 +99,9 @@ impl Compiler<'_, '_> {
 
     fn named(&mut self, name: &Name) -> Option<Typed> {
         match self.resolver.book.symbol(&name.text) {
+            // Told where it is declared.
+            Some(Symbol::Limit(id)) if self.resolver.unsound.limits.contains(&id) => None,
+            Some(Symbol::Indication(id)) if self.resolver.unsound.indications.contains(&id) => None,
             Some(Symbol::Limit(id)) => {
                 let limit = self.resolver.book.limit(id);
                 Some(Typed {

@@ -107,6 +107,9 @@ impl<'t> Resolver<'t> {
             }
             None => None,
         };
+        if unit.is_none() && (computed.is_none() || fields::unit(declaration).is_some()) {
+            self.unsound.indications.insert(id);
+        }
         let dimension = unit.map_or(Dimension::NONE, |unit| unit.dimension);
         let range = self.range(declaration, unit);
         let bands = self.bands(declaration, unit, range.as_ref());
@@ -313,7 +316,10 @@ impl<'t> Resolver<'t> {
             let typed = compiler.value(&expr);
             let mut parts = Vec::new();
             compiler.leaves(&expr, &mut parts);
-            let Some(typed) = typed else { continue };
+            let Some(typed) = typed else {
+                self.unsound.indications.insert(id);
+                continue;
+            };
             let stated = fields::unit(declaration).and_then(|name| numbers::unit(name).ok().map(|unit| (name, unit)));
             if let Some((name, unit)) = stated
                 && let Err(clash) = typed.dimension.compare(unit.dimension)
@@ -326,6 +332,7 @@ impl<'t> Resolver<'t> {
                 );
             }
             if self.has_error_since(before) {
+                self.unsound.indications.insert(id);
                 continue;
             }
             if let Some(IndicationKind::Reading(reading)) =

@@ -13,8 +13,9 @@ use super::{Resolver, fields};
 impl<'t> Resolver<'t> {
     pub(super) fn limits(&mut self) {
         let declared: Vec<&'t Declaration> = self.of(D::Limit);
-        let exprs: Vec<(&'t Declaration, Option<&'t Expr>)> =
-            declared.iter().map(|d| (*d, self.profile_value(d).or_else(|| fields::value(d, F::Value)))).collect();
+        let profile = self.profile_values();
+        let said = |d: &'t Declaration| profile.get(&d.name.key()).copied().or_else(|| fields::value(d, F::Value));
+        let exprs: Vec<(&'t Declaration, Option<&'t Expr>)> = declared.iter().map(|d| (*d, said(d))).collect();
         let mut waiting: Vec<(&'t Declaration, &'t Expr)> = Vec::new();
         for (declaration, expr) in exprs {
             match expr {
@@ -73,26 +74,22 @@ impl<'t> Resolver<'t> {
         if let Some(value) = typed.value.as_constant() {
             limit.value = value.clone();
         }
+        self.unsound.limits.remove(&id);
         limit.dimension = typed.dimension;
         limit.unit = typed.unit;
         limit.because = fields::text(declaration, F::Because);
         limit.source = fields::text(declaration, F::Source);
     }
 
-    /// What the chosen profile says instead.
-    fn profile_value(&self, limit: &Declaration) -> Option<&'t Expr> {
-        let chosen = self.book.profile.as_ref()?;
-        let profiles = self.of(D::Profile);
-        let fields = profiles.into_iter().filter(|p| fold(&p.name.text) == fold(chosen)).flat_map(|p| &p.fields);
-        let mut found = None;
-        for field in fields {
-            if let FieldBody::LimitLine(name, expr) = &field.body
-                && name.key() == limit.name.key()
-            {
-                found = Some(expr);
-            }
-        }
-        found
+    /// What the chosen profile says instead, by folded name.
+    fn profile_values(&self) -> BTreeMap<String, &'t Expr> {
+        let chosen = self.book.profile.as_ref().map(|name| fold(name));
+        let profiles = self.of(D::Profile).into_iter().filter(|p| Some(fold(&p.name.text)) == chosen);
+        let lines = profiles.flat_map(|p| &p.fields).filter_map(|field| match &field.body {
+            FieldBody::LimitLine(name, expr) => Some((name.key(), expr)),
+            _ => None,
+        });
+        lines.collect()
     }
 
     /// A profile may only replace limits that exist.

@@ -20,7 +20,7 @@ mod settings;
 mod signals;
 mod tolerance;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::problem::{Problem, Severity};
 use crate::source::Span;
@@ -29,11 +29,25 @@ use crate::syntax::words::DeclarationWord;
 use crate::units::Exact;
 
 use super::following::Following;
-use super::ids::{IndicationId, SettingId};
+use super::ids::{CautionId, IndicationId, LimitId, PartId, SettingId};
 use super::load::Loaded;
 use super::model::Book;
 use super::setup::{Demand, Term};
 use allowance::Allowance;
+
+/// What has no value or unit.
+#[derive(Debug, Default)]
+struct Unsound {
+    limits: BTreeSet<LimitId>,
+    indications: BTreeSet<IndicationId>,
+}
+
+/// Names that have spaces of their own.
+#[derive(Debug, Default)]
+struct Shelves {
+    parts: BTreeMap<String, PartId>,
+    cautions: BTreeMap<String, CautionId>,
+}
 
 /// One pass over the trees of a book.
 pub(crate) struct Resolver<'t> {
@@ -49,6 +63,11 @@ pub(crate) struct Resolver<'t> {
     demands: BTreeMap<Vec<Term>, Demand>,
     /// Which settings hang on which; filled once their needs are known.
     following: Following,
+    /// Limits and readings that have no value or unit, told where they are declared: what is built on them is not told
+    /// again.
+    unsound: Unsound,
+    /// Places of parts and cautions by folded name.
+    shelves: Shelves,
     /// How much more may be written out.
     allowance: Allowance,
     /// Pairs of state and indication that the book names together.
@@ -81,6 +100,8 @@ pub(crate) fn resolve(loaded: &Loaded, profile: Option<&str>) -> (Book, Vec<Prob
         circular: Vec::new(),
         demands: BTreeMap::new(),
         following: Following::default(),
+        unsound: Unsound::default(),
+        shelves: Shelves::default(),
         allowance: Allowance::of(loaded.bytes()),
         together: Vec::new(),
     };

@@ -9,7 +9,7 @@ use crate::syntax::words::DeclarationWord as D;
 use crate::units::{Dimension, Exact};
 
 use super::super::condition::{Condition, Node};
-use super::super::ids::{ComplaintId, FaultId, FindingId, IndicationId, LimitId, SettingId};
+use super::super::ids::{CautionId, ComplaintId, FaultId, FindingId, IndicationId, LimitId, PartId, SettingId};
 use super::super::model::{
     Affects, Caution, Complaint, Fault, Finding, Indication, IndicationKind, Limit, Observation, Part, Reading,
     Setting, SettingKind, Steps,
@@ -51,8 +51,10 @@ impl Resolver<'_> {
         let book = &mut self.book;
         let symbol = match declaration.word {
             D::Limit => {
+                let id = LimitId::at(book.limits.len());
+                self.unsound.limits.insert(id);
                 book.limits.push(empty_limit(name, span));
-                Symbol::Limit(LimitId::at(book.limits.len() - 1))
+                Symbol::Limit(id)
             }
             D::State | D::Change => {
                 book.settings.push(empty_setting(name, span, declaration.word == D::Change));
@@ -76,10 +78,14 @@ impl Resolver<'_> {
                 Symbol::Finding(FindingId::at(book.findings.len() - 1))
             }
             D::Part => {
+                let id = PartId::at(book.parts.len());
+                self.shelves.parts.insert(declaration.name.key(), id);
                 book.parts.push(Part { name, kind: None, place: None, rating: None, may_lend: false, span });
                 return;
             }
             D::Caution => {
+                let id = CautionId::at(book.cautions.len());
+                self.shelves.cautions.insert(declaration.name.key(), id);
                 book.cautions.push(Caution { name, text: String::new(), stop: false, span });
                 return;
             }

@@ -5,7 +5,7 @@ use crate::syntax::tree::{Declaration, fold};
 use crate::syntax::words::{DeclarationWord as D, FieldWord as F};
 
 use super::super::following::Following;
-use super::super::ids::{CautionId, IndicationId, PartId, SettingId};
+use super::super::ids::{IndicationId, PartId, SettingId};
 use super::super::model::{Affects, Hazard, Steps};
 use super::super::names::Symbol;
 use super::super::setup::Term;
@@ -234,12 +234,12 @@ impl<'t> Resolver<'t> {
 
     /// The part of a name; unknown ones are reported.
     pub(super) fn part(&mut self, name: &crate::syntax::tree::Name) -> Option<PartId> {
-        let found = self.book.parts.iter().position(|part| fold(&part.name) == name.key());
+        let found = self.shelves.parts.get(&name.key()).copied();
         if found.is_none() {
             let problem = self.unknown(name, "a part", self.book.parts.iter().map(|p| p.name.as_str()));
             self.report(problem);
         }
-        found.map(PartId::at)
+        found
     }
 
     /// How something is done, how long it takes, how dangerous it is.
@@ -256,8 +256,8 @@ impl<'t> Resolver<'t> {
             }
         }
         for name in fields::names(declaration, F::Caution) {
-            match self.book.cautions.iter().position(|c| fold(&c.name) == name.key()) {
-                Some(place) => steps.cautions.push(CautionId::at(place)),
+            match self.shelves.cautions.get(&name.key()) {
+                Some(id) => steps.cautions.push(*id),
                 None => {
                     let problem = self.unknown(name, "a caution", self.book.cautions.iter().map(|c| c.name.as_str()));
                     self.report(problem);
