@@ -303,6 +303,18 @@ fn exhaustive_search_agrees_on_five_hundred_problems() {
 }
 
 #[test]
+fn the_parting_bound_sees_what_silence_hides_from_the_others() {
+    // fault 0 is silent in both tests, fault 1 gives the first answer in both: no answer tells for certain, so both tests
+    // are taken unless one rules fault 1 out. Fault 0 true: 1 + 1/2; fault 1 true: 2.
+    let silent = |cost| Test { cost, answers: 2, likelihood: vec![vec![0.5, 0.5], vec![1.0, 0.0]] };
+    let problem = Problem { weights: vec![1.0, 1.0], tests: vec![silent(1.0), silent(1.0)] };
+    let bounds = bounds(&problem).unwrap();
+    near(bounds.parting, 1.75);
+    assert!(bounds.pairs == 0.0 && bounds.huffman < 1.75, "{bounds:?}");
+    near(best(&problem).expected_cost, 1.75);
+}
+
+#[test]
 fn a_short_budget_leaves_a_true_gap() {
     let mut dice = Dice(7);
     let mut unproved = 0;

@@ -1,7 +1,8 @@
 //! What a plan costs at least, without searching it.
 //!
-//! Four bounds, each for another kind of book, and the largest counts: the [Huffman](super::huffman),
-//! [pair](super::pairs), [chain](super::chain) and [purse](super::purse) bounds, each with its proof. All values are
+//! Five bounds, each for another kind of book, and the largest counts: the [Huffman](super::huffman),
+//! [pair](super::pairs), [chain](super::chain), [purse](super::purse) and [parting](super::parting) bounds, each with its
+//! proof. The last is asked of the start only, where hypotheses leave tests open. All values are
 //! per unit of weight of the state. All hold for tests with any number of answers and for groups that leave a test
 //! open.
 //!
@@ -18,13 +19,14 @@ use super::huffman::huffman;
 use super::matrix::Matrix;
 use super::offer::{Offer, offers};
 use super::pairs::pairs;
+use super::parting::parting;
 use super::problem::Problem;
 use super::purse::purse;
 use super::refused::Refused;
 use super::state::State;
 use super::view::View;
 
-/// What any measuring order costs at least, by four proofs.
+/// What any measuring order costs at least, by five proofs.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Bounds {
     /// The convex Huffman bound: no tree is shorter on average than the Huffman code.
@@ -35,15 +37,18 @@ pub struct Bounds {
     pub chain: f64,
     /// The purse bound: information has to be bought. 0 where all tests cost the same.
     pub purse: f64,
+    /// The parting bound: each other hypothesis must be ruled out, or all tests that could do it taken. 0 where all
+    /// hypotheses decide all tests, for there the others are better.
+    pub parting: f64,
 }
 
 impl Bounds {
-    const NONE: Self = Self { huffman: 0.0, pairs: 0.0, chain: 0.0, purse: 0.0 };
+    const NONE: Self = Self { huffman: 0.0, pairs: 0.0, chain: 0.0, purse: 0.0, parting: 0.0 };
 
-    /// The largest of the four.
+    /// The largest of the five.
     #[must_use]
     pub fn best(&self) -> f64 {
-        self.huffman.max(self.pairs).max(self.chain).max(self.purse)
+        self.huffman.max(self.pairs).max(self.chain).max(self.purse).max(self.parting)
     }
 }
 
@@ -56,10 +61,16 @@ pub fn bounds(problem: &Problem) -> Result<Bounds, Refused> {
     let matrix = Matrix::new(problem);
     let start = State::start(&matrix);
     let view = start.view(&matrix);
-    Ok(of_state(&matrix, &view, &offers(&matrix, &start, &view)))
+    Ok(of_start(&matrix, &view, &offers(&matrix, &start, &view)))
 }
 
-/// All bounds of a state with these offers.
+/// All bounds of a state, that included which takes long.
+pub(super) fn of_start(matrix: &Matrix, view: &View, offers: &[Offer]) -> Bounds {
+    let parting = if matrix.apart.is_some() { parting(matrix, view, offers) } else { 0.0 };
+    Bounds { parting, ..of_state(matrix, view, offers) }
+}
+
+/// All bounds but the parting bound of a state with these offers.
 pub(super) fn of_state(matrix: &Matrix, view: &View, offers: &[Offer]) -> Bounds {
     if offers.is_empty() {
         return Bounds::NONE;
@@ -71,5 +82,5 @@ pub(super) fn of_state(matrix: &Matrix, view: &View, offers: &[Offer]) -> Bounds
     if core.weight <= 0.0 {
         return Bounds { huffman, pairs, ..Bounds::NONE };
     }
-    Bounds { huffman, pairs, chain: chain(&core, &costs), purse: purse(&core) }
+    Bounds { huffman, pairs, chain: chain(&core, &costs), purse: purse(&core), parting: 0.0 }
 }

@@ -226,5 +226,5 @@ fn closed(matrix: &Matrix, view: &View, offers: &[Offer]) -> Option<Known> {
 pub(super) fn bound(matrix: &Matrix, state: &State) -> f64 {
     let view = state.view(matrix);
     let offers = offers(matrix, state, &view);
-    closed(matrix, &view, &offers).map_or_else(|| bounds::of_state(matrix, &view, &offers).best(), |known| known.low)
+    closed(matrix, &view, &offers).map_or_else(|| bounds::of_start(matrix, &view, &offers).best(), |known| known.low)
 }
