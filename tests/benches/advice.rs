@@ -2,7 +2,8 @@
 //! advisor's, on every shipped book, beside the book's own order, the likeliest fault first, probability over cost and any
 //! test at random. All ways are stopped by the same judge, and none takes a test that can't change anything.
 //!
-//! Run: `cargo bench --bench advice`. `BOOK=battery` takes one book, `VEHICLES=20` more vehicles a seed.
+//! Run: `cargo bench --bench advice`. `PARTS=hunts` leaves the other parts out, `BOOK=battery` takes one book, `VEHICLES=20`
+//! more vehicles a seed.
 
 #![allow(clippy::print_stdout, reason = "a bench prints its figures")]
 
@@ -17,6 +18,8 @@ use ruleout::job::Job;
 use ruleout::reasoning::{Verdict, judge};
 use ruleout::syntax::tree::Statement;
 
+#[path = "advice/families.rs"]
+mod families;
 #[path = "advice/speed.rs"]
 mod speed;
 #[path = "advice/ways.rs"]
@@ -32,7 +35,19 @@ const SEEDS: u64 = 10;
 const RECORDED_SEEDS: u64 = 3;
 
 fn main() {
-    speed::print();
+    let parts = std::env::var("PARTS").unwrap_or_else(|_| "speed families hunts".into());
+    if parts.contains("speed") {
+        speed::print();
+    }
+    if parts.contains("families") {
+        families::print();
+    }
+    if parts.contains("hunts") {
+        hunts();
+    }
+}
+
+fn hunts() {
     let vehicles: u64 = std::env::var("VEHICLES").ok().and_then(|n| n.parse().ok()).unwrap_or(6);
     let only = std::env::var("BOOK").unwrap_or_default();
     let mut books: Vec<_> = std::fs::read_dir("rulebooks").into_iter().flatten().flatten().map(|e| e.path()).collect();

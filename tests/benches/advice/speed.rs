@@ -55,12 +55,12 @@ pub(crate) fn invented(size: usize, bears: usize) -> Book {
 }
 
 pub(crate) fn print() {
-    println!("next on invented books (faults x tests), milliseconds, median of five");
+    println!("next on invented books (faults x tests), milliseconds, the lowest of nine");
     for (size, bears) in [(50, 10), (100, 10), (200, 10), (200, 40), (500, 10), (500, 100)] {
         let book = invented(size, bears);
         let job = Job::new(&book);
         let judgement = judge(&book, &job);
-        let mut times: Vec<f64> = (0..5)
+        let mut times: Vec<f64> = (0..9)
             .map(|_| {
                 let start = Instant::now();
                 let advice = advise(&book, &job, &judgement, 1);
@@ -69,7 +69,7 @@ pub(crate) fn print() {
             })
             .collect();
         times.sort_by(f64::total_cmp);
-        println!("  {size:>4} x {size:<4} {bears:>3} shows a fault: {:>8.1}", times[2]);
+        println!("  {size:>4} x {size:<4} {bears:>3} shows a fault: {:>8.1}", times[0]);
     }
     println!("\norder on invented books, seconds, with its proven gap");
     for (size, bears) in [(20, 20), (50, 50), (120, 120), (200, 200), (20, 10), (200, 40)] {
