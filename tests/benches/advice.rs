@@ -18,6 +18,8 @@ use ruleout::job::Job;
 use ruleout::reasoning::{Verdict, judge};
 use ruleout::syntax::tree::Statement;
 
+#[path = "advice/clock.rs"]
+mod clock;
 #[path = "advice/families.rs"]
 mod families;
 #[path = "advice/speed.rs"]
