@@ -2,5 +2,9 @@
 
 #[path = "paper/bench.rs"]
 mod bench;
+#[path = "paper/jobs.rs"]
+mod jobs;
+#[path = "paper/leaves.rs"]
+mod leaves;
 #[path = "paper/report.rs"]
 mod report;

@@ -8,7 +8,9 @@ mod disk;
 mod files;
 mod fmt;
 mod jobfile;
+mod jobs;
 mod judge;
+mod lesson;
 mod lint;
 mod logs;
 mod next;
@@ -17,7 +19,9 @@ mod out;
 mod recorded;
 mod report;
 mod script;
+mod shelf;
 mod shell;
+mod worksheet;
 mod write;
 
 use std::path::PathBuf;
@@ -106,6 +110,12 @@ enum Command {
     Cases(cases::CasesArgs),
     /// A recorded job as a page for the customer and the file
     Report(report::ReportArgs),
+    /// The measuring order on paper, with boxes to fill
+    Worksheet(worksheet::WorksheetArgs),
+    /// A teaching page: tests, rules and why they hold, circuits, exercises with solutions
+    Lesson(lesson::LessonArgs),
+    /// The records of a folder: list and search; which fault how often, parts replaced that proved good
+    Jobs(jobs::JobsArgs),
     /// Check rulebooks
     Lint(lint::LintArgs),
     /// Lay rulebooks out
@@ -129,6 +139,9 @@ pub fn run() -> ExitCode {
         Command::Circuit(args) => circuit::run(&args),
         Command::Cases(args) => cases::run(&args),
         Command::Report(args) => report::run(&args),
+        Command::Worksheet(args) => worksheet::run(&args),
+        Command::Lesson(args) => lesson::run(&args),
+        Command::Jobs(args) => jobs::run(&args),
         Command::Lint(args) => lint::run(&args),
         Command::Fmt(args) => fmt::run(&args),
         Command::Completions(args) => shell::completions(&args),

@@ -75,7 +75,7 @@ fn show(args: &OrderArgs, book: &Book, job: &Job) -> Result<Exit, Failure> {
 }
 
 /// Shows on a terminal that planning goes on.
-fn planned<T>(work: impl FnOnce() -> T) -> T {
+pub(super) fn planned<T>(work: impl FnOnce() -> T) -> T {
     let bar = indicatif::ProgressBar::new_spinner().with_message("planning the measuring order");
     bar.enable_steady_tick(Duration::from_millis(120));
     let done = work();

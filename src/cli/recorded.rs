@@ -21,19 +21,6 @@ pub(super) struct Recorded {
     pub(super) played: Played,
 }
 
-impl Recorded {
-    /// What the record suffers from, in sentences: `line 17: …`.
-    pub(super) fn remarks(&self) -> Vec<String> {
-        // The other state of the book has a place of its own in the report.
-        let own = self.played.problems.iter().filter(|problem| problem.code != jobfile::OTHER_BOOK);
-        let each = own.map(|problem| {
-            let line = self.played.sources.line_column(problem.span()).0;
-            format!("line {line}: {}", problem.message)
-        });
-        each.collect()
-    }
-}
-
 /// Opens a record; the book is that of `book`, else the one that the record names.
 ///
 /// # Errors
@@ -43,7 +30,8 @@ pub(super) fn open(job: &Path, book: Option<&Path>, reading: &ReadingArgs) -> Re
     let record = record::read(&text).map_err(|why| Failure::file(job, &why))?;
     let path = match book {
         Some(path) => path.to_path_buf(),
-        None => beside(job, &record.header.book).map_err(|why| Failure::file(job, &why))?,
+        None => beside(job, &record.header.book)
+            .map_err(|why| Failure::file(job, &format!("{why}; give the book with `--book FILE`")))?,
     };
     let args = BookArgs { book: path, profile: None, reading: reading.clone() };
     let (loaded, mut book) = disk::open_book(&args)?;
@@ -64,12 +52,12 @@ pub(super) fn open(job: &Path, book: Option<&Path>, reading: &ReadingArgs) -> Re
 /// Why it isn't read, lower case, no full stop.
 pub(super) fn beside(job: &Path, book: &str) -> Result<PathBuf, String> {
     if book.is_empty() {
-        return Err("it names no book; give it with `--book FILE`".into());
+        return Err("it names no book".into());
     }
     let named = plain(Path::new(book));
     if named.is_absolute() || named.starts_with("..") || book.contains('\0') {
         return Err(format!(
-            "it names its book as `{book}`, which leads out of the job's folder, and isn't followed there; give the book with `--book FILE`"
+            "it names its book as `{book}`, which leads out of the job's folder, and isn't followed there"
         ));
     }
     let folder = job.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
@@ -94,6 +82,6 @@ pub(super) fn beside(job: &Path, book: &str) -> Result<PathBuf, String> {
             "its book `{book}` is a link that leads out of the folder, and isn't followed; give the book with `--book FILE`"
         )
     } else {
-        format!("its book `{book}` is neither here, nor beside it, nor in the folder above; give it with `--book FILE`")
+        format!("its book `{book}` is neither here, nor beside it, nor in the folder above")
     })
 }

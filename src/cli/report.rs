@@ -66,7 +66,7 @@ fn reported(args: &ReportArgs) -> Result<Exit, Failure> {
     let (book, job) = (&opened.book, &opened.played.job);
     out::problems(&opened.played.problems, &opened.played.sources);
     let course = course(book, job);
-    let remarks = opened.remarks();
+    let remarks = opened.played.remarks();
     let papers = Papers { book, job, header: Some(&opened.record.header), course: &course, remarks: &remarks };
     let report = papers.report();
     let to = args.output.as_deref();

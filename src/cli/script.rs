@@ -29,6 +29,16 @@ impl Played {
         if bad { Exit::Found } else { Exit::Done }
     }
 
+    /// What the record suffers from, in sentences: `line 17: …`. That its book is in another state has a place of its own.
+    pub(super) fn remarks(&self) -> Vec<String> {
+        let own = self.problems.iter().filter(|problem| problem.code != super::jobfile::OTHER_BOOK);
+        let each = own.map(|problem| {
+            let line = self.sources.line_column(problem.span()).0;
+            format!("line {line}: {}", problem.message)
+        });
+        each.collect()
+    }
+
     /// The problems as an answer names them.
     pub(super) fn skipped(&self) -> Vec<JsonSkipped> {
         let each = self.problems.iter().map(|problem| JsonSkipped {

@@ -76,7 +76,8 @@ impl Wording<'_> {
         }
     }
 
-    fn came(&self, stage: &Stage) -> String {
+    /// What a repair came to, in words.
+    pub fn came(&self, stage: &Stage) -> String {
         let name = |fault: &FaultId| &self.book.fault(*fault).name;
         match &stage.came {
             Came::Verified => "repaired and verified".into(),
