@@ -1,7 +1,7 @@
 //! Drafts: one for every rule that can apply, that passes, makes its rule apply and is laid out; and the reason where
 //! there is none.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use ruleout::lint::cases::BookCases;
 use ruleout::lint::cases::draft::{Drafts, Why};
@@ -82,7 +82,9 @@ fn rules_of_the_shipped_books_get_drafts_that_pass() {
 #[test]
 fn drafts_of_the_points_of_the_language_pass() {
     let (mut count, mut none) = (0, 0);
-    for path in books("tests/corpus/points") {
+    // A recorded signal can't be drafted: a case names a log that somebody recorded.
+    let signals = |path: &PathBuf| path.file_name().is_some_and(|name| name.to_string_lossy().contains("signals"));
+    for path in books("tests/corpus/points").into_iter().filter(|path| !signals(path)) {
         let (text, cases) = drafted(&path);
         let drafts = cases.drafts.as_ref().unwrap();
         count += drafts.drafts.len();
