@@ -352,7 +352,7 @@ fn holds_good(book: &Book, job: &Job, open: &[FaultId], step: &TestAdvice) {
     for answer in &step.answers {
         for cell in &answer.cells {
             let mut after = job.clone();
-            after.entries.add(book, Entry::supposed(step.indication, cell.value(), step.setup.clone(), 0));
+            after.entries.add(book, cell.entry(book, step.indication, &step.setup, 0));
             let found = judge(book, &after);
             let gone: Vec<FaultId> =
                 open.iter().copied().filter(|f| found.of(*f).unwrap().verdict == Verdict::RuledOut).collect();

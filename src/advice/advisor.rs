@@ -178,6 +178,7 @@ impl<'a> Advisor<'a> {
         let too_close = rows.rows.iter().zip(&masses).map(|(row, mass)| mass * outlook.too_close(row)).sum();
         let answers = answers(&self.asking, self.judgement, &self.pool, &outlook, &rows);
         let open: Vec<FaultId> = super::meaning::open(self.judgement).collect();
+        let repeat = super::repeats::repeat(&self.asking, &self.pool, &found, &outlook, &rows);
         let spoken = outlook.table.mentioned(self.book);
         let silent = open.iter().filter(|fault| spoken.get(fault.place()) != Some(&true)).count();
         let Candidate { indication, setup, steps, seconds, timed, .. } = found;
@@ -195,6 +196,7 @@ impl<'a> Advisor<'a> {
             silent,
             open: open.len(),
             answers,
+            repeat,
         });
     }
 }

@@ -1,5 +1,5 @@
 //! The tests on offer: each reading or observation in each setup that some condition asks for and that is not entered
-//! yet, with the way there from where the vehicle stands.
+//! yet, or can be tried again, with the way there from where the vehicle stands.
 
 use crate::book::setup::matches;
 use crate::book::{Asked, Book, CautionId, IndicationId, Setup};
@@ -57,10 +57,15 @@ pub(crate) fn candidates(book: &Book, job: &Job, facts: &Facts<'_>) -> Vec<Candi
         let Some(uses) = book.uses_of(id).filter(|_| !computed) else { continue };
         let probed = probed(book, id);
         for asked in uses.asked.iter().chain(&probed) {
-            if is_entered(facts, id, asked) {
+            let entered = is_entered(facts, id, asked);
+            if entered && book.tries.get(id.place()).is_none_or(Vec::is_empty) {
                 continue;
             }
             let Some(found) = candidate(book, &job.setup, id, asked) else { continue };
+            // What shows only sometimes can be tried again.
+            if entered && !book.is_try(id, &found.setup) {
+                continue;
+            }
             if !all.iter().any(|other| other.indication == id && other.setup == found.setup) {
                 all.push(found);
             }

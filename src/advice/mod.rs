@@ -17,9 +17,11 @@ pub mod reach;
 mod recipe;
 pub mod repair_order;
 pub mod repairs;
+pub mod repeats;
 mod sound;
 mod stopping;
 mod worth;
 
 pub use next::{Advice, AnswerOutcome, HandOver, Note, Purpose, TestAdvice, advise};
 pub use repairs::RepairAdvice;
+pub use repeats::Repeat;

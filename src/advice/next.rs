@@ -9,6 +9,7 @@ use crate::units::Exact;
 use super::advisor::Advisor;
 use super::reach::SetStep;
 use super::repairs::RepairAdvice;
+use super::repeats::Repeat;
 
 /// What a test is for.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -74,6 +75,8 @@ pub struct TestAdvice {
     pub open: usize,
     /// Its answers.
     pub answers: Vec<AnswerOutcome>,
+    /// What further tries would come to, where it shows something only sometimes.
+    pub repeat: Option<Repeat>,
 }
 
 /// Work that is left to licensed or qualified staff.

@@ -78,9 +78,19 @@ impl<'a> Asking<'a> {
         Facts::of(self.book, self.job, self.job.epoch(), |_: EntryId| true)
     }
 
+    /// The same without the tries of a test so far: the next one is asked for what it says by itself.
+    fn facts_without(&self, candidate: &Candidate) -> Facts<'a> {
+        let other = |id: EntryId| {
+            let entry = self.job.entry(id);
+            entry.is_none_or(|e| e.indication != candidate.indication || e.setup != candidate.setup)
+        };
+        Facts::of(self.book, self.job, self.job.epoch(), other)
+    }
+
     /// The outlook of a test.
     pub(crate) fn outlook(&self, candidate: &Candidate) -> Outlook {
-        let facts = self.facts();
+        let is_try = self.book.is_try(candidate.indication, &candidate.setup);
+        let facts = if is_try { self.facts_without(candidate) } else { self.facts() };
         let told = self.told(&facts, candidate);
         let cuts = foretold::cuts(&told);
         let cells = cells_cut_at(&facts, candidate.indication, &candidate.setup, Limits::Known, &cuts);
@@ -89,7 +99,7 @@ impl<'a> Asking<'a> {
         let (rules, shows) = self.concerned(candidate);
         let barred = foretold::barred(&told, &cells);
         let mut table =
-            Table { claims: self.claims(&shows), applied: Vec::with_capacity(cells.len()), barred, usual: Vec::new() };
+            Table { claims: self.claims(&shows), applied: Vec::with_capacity(cells.len()), barred, ..Table::default() };
         let mut sound = Vec::with_capacity(cells.len());
         for (nth, cell) in cells.iter().enumerate() {
             facts.suppose(nth);
@@ -98,6 +108,7 @@ impl<'a> Asking<'a> {
             facts.forget();
         }
         table.usual = sound::usual(&sound);
+        let table = table.with_silence(is_try);
         let (lost, meter) = self.lost(candidate, &cells);
         Outlook { cells, table, lost, meter }
     }
@@ -134,7 +145,7 @@ impl<'a> Asking<'a> {
 
     /// An answer as an entry.
     pub(crate) fn entry(&self, candidate: &Candidate, cell: &Cell) -> Entry {
-        Entry::supposed(candidate.indication, cell.value(), candidate.setup.clone(), self.job.epoch())
+        cell.entry(self.book, candidate.indication, &candidate.setup, self.job.epoch())
     }
 
     /// The rules that don't apply yet and the `shows` that an entry of the test can bear on.

@@ -123,6 +123,19 @@ pub struct Condition {
 }
 
 impl Condition {
+    /// Whether a recorded signal is asked for somewhere in it.
+    pub fn asks_a_log(&self) -> bool {
+        fn asks(node: &Node) -> bool {
+            match node {
+                Node::All(parts) | Node::Any(parts) => parts.iter().any(asks),
+                Node::Not(inner) | Node::Finding(_, inner, _) => asks(inner),
+                Node::Signal(_) => true,
+                Node::Answer(..) | Node::Compare(_) => false,
+            }
+        }
+        asks(&self.node)
+    }
+
     /// The slot at a place.
     pub fn slot(&self, slot: SlotIx) -> Option<&Slot> {
         self.slots.get(slot.place())

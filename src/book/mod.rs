@@ -14,6 +14,7 @@ pub mod names;
 mod resolve;
 pub mod setup;
 pub mod signal;
+mod tries;
 pub mod uses;
 pub mod value;
 

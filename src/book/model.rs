@@ -46,6 +46,8 @@ pub struct Setting {
     pub normal: u8,
     /// The value at which it brings nothing: off, not in place, the first.
     pub inactive: u8,
+    /// Whether it brings out what shows only sometimes: heat, vibration, load, a wiggled harness.
+    pub provokes: bool,
     /// What must hold while it is active.
     pub needs: Vec<Term>,
     /// What can't hold while it is active, both ways.
@@ -432,6 +434,8 @@ pub struct Book {
     pub tolerance_tests: Vec<Option<Condition>>,
     /// Where each indication is asked for.
     pub uses: Vec<Uses>,
+    /// By indication: the provoked setups in which some fault shows something only sometimes, see [`Book::is_try`].
+    pub tries: Vec<Vec<Demand>>,
     /// Its texts.
     pub sources: Sources,
 }

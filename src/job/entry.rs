@@ -67,9 +67,10 @@ impl Entry {
     }
 
     /// Whether it stands in place of an earlier entry: same setup in every state, and in every change that can
-    /// affect the reading.
+    /// affect the reading. A try stands beside the tries before it.
     pub fn replaces(&self, book: &Book, earlier: &Entry) -> bool {
         self.indication == earlier.indication
+            && !book.is_try(self.indication, &self.setup)
             && book.setting_ids().all(|id| {
                 let counts = !crate::book::setup::is_change(book, id) || can_affect(book, id, self.indication);
                 !counts || self.setup.value(id) == earlier.setup.value(id)

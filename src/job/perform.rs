@@ -79,6 +79,12 @@ impl Job {
                 format!("this replaces {name} {} taken under the same setup", old.said),
             ));
         }
+        if book.is_try(new.indication, &new.setup) {
+            let alike = |old: &&&Entry| old.setup == new.setup;
+            let tries = earlier.iter().filter(alike).map(|old| old.tries).sum::<u32>() + new.tries;
+            let text = format!("that makes {tries} tries of {name} under this setup; each counts by itself");
+            return (tries > 1).then(|| Notice::new(NoticeKind::BothCount, text));
+        }
         let other = earlier.last()?;
         let under = setup_words(book, &other.setup);
         let text = format!(

@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::advice::reach::SetStep;
-use crate::advice::{Advice, AnswerOutcome, HandOver, Note, Purpose, RepairAdvice, TestAdvice};
+use crate::advice::{Advice, AnswerOutcome, HandOver, Note, Purpose, RepairAdvice, Repeat, TestAdvice};
 use crate::book::{Book, FaultId};
 use crate::job::{Job, setup_words};
 use crate::reasoning::Judgement;
@@ -77,8 +77,30 @@ pub struct JsonTest {
     pub silent: usize,
     /// What its setup makes live, in full.
     pub cautions: Vec<String>,
+    /// What further tries would come to, where it shows something only sometimes.
+    pub repeat: Option<JsonRepeat>,
     /// Its answers.
     pub answers: Vec<JsonAnswer>,
+}
+
+/// Tries that show nothing, and what they would leave.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct JsonRepeat {
+    /// The likeliest fault that shows it sometimes.
+    pub fault: String,
+    /// How many tries were made so far.
+    pub so_far: u32,
+    /// How many more tries without it would leave the fault at most so likely.
+    pub more: Vec<JsonTries>,
+}
+
+/// A number of tries and the weight that they would leave.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct JsonTries {
+    /// How many.
+    pub tries: u32,
+    /// At most this.
+    pub weight: f64,
 }
 
 /// A repair to make.
@@ -193,6 +215,14 @@ impl Shown<'_> {
         faults.iter().map(|id| self.wording.book.fault(*id).name.clone()).collect()
     }
 
+    fn repeat(&self, repeat: &Repeat) -> JsonRepeat {
+        JsonRepeat {
+            fault: self.wording.book.fault(repeat.fault).name.clone(),
+            so_far: repeat.so_far,
+            more: repeat.more.iter().map(|(tries, weight)| JsonTries { tries: *tries, weight: *weight }).collect(),
+        }
+    }
+
     fn test(&self, test: &TestAdvice) -> JsonTest {
         let book = self.wording.book;
         let own = &book.indication(test.indication).steps;
@@ -214,6 +244,7 @@ impl Shown<'_> {
                 .collect(),
             too_close: test.too_close,
             silent: test.silent,
+            repeat: test.repeat.as_ref().map(|repeat| self.repeat(repeat)),
             cautions: self.wording.cautions_of(test).into_iter().map(|caution| caution.text).collect(),
             answers: test.answers.iter().map(|answer| self.answer(test, answer)).collect(),
         }

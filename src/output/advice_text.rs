@@ -1,7 +1,7 @@
 //! Advice for people: cautions first, then how to get there, where to measure, what each answer would mean.
 
 use crate::advice::reach::SetStep;
-use crate::advice::{Advice, AnswerOutcome, HandOver, Note, Purpose, RepairAdvice, TestAdvice};
+use crate::advice::{Advice, AnswerOutcome, HandOver, Note, Purpose, RepairAdvice, Repeat, TestAdvice};
 use crate::book::{ConditionRef, FaultId, IndicationId, PartId};
 use crate::reasoning::cells::Cell;
 use crate::units::Interval;
@@ -83,6 +83,9 @@ impl Wording<'_> {
                 ),
             );
         }
+        if let Some(repeat) = &test.repeat {
+            page.line(1, self.repeat(repeat));
+        }
         for answer in &test.answers {
             page.line(1, self.answer(test.indication, answer));
         }
@@ -94,6 +97,29 @@ impl Wording<'_> {
             );
         }
         page
+    }
+
+    /// What trying again would come to.
+    fn repeat(&self, repeat: &Repeat) -> String {
+        let fault = &self.book.fault(repeat.fault).name;
+        let so_far = match repeat.so_far {
+            0 => String::new(),
+            1 => "tried once so far; ".into(),
+            count => format!("tried {count} times so far; "),
+        };
+        let share = |weight: f64| format!("1 in {}", (1.0 / weight).round());
+        let more: Vec<String> = repeat
+            .more
+            .iter()
+            .enumerate()
+            .map(|(place, (tries, left))| match (place, tries) {
+                (0, 1) => format!("one more without it would leave {}", share(*left)),
+                (0, tries) => format!("{tries} more without it would leave {}", share(*left)),
+                (_, tries) => format!("{tries} more {}", share(*left)),
+            })
+            .collect();
+        let told = if more.is_empty() { "trying again tells little".to_string() } else { more.join(", ") };
+        format!("shows `{fault}` only sometimes, so try it again: {so_far}{told}")
     }
 
     /// How well the meter tells the answers apart, where that matters.
@@ -235,6 +261,9 @@ impl Wording<'_> {
                     let all = indication.observation().map_or(&[][..], |o| &o.answers);
                     let named = all.iter().enumerate().filter(|(n, _)| mask & (1 << n) != 0);
                     answers.extend(named.map(|(_, answer)| answer.clone()));
+                }
+                Cell::Log(seen) => {
+                    answers.push(if *seen { "the log shows it" } else { "the log shows nothing" }.into())
                 }
                 Cell::Range { owned, .. } => {
                     match ranges.last_mut().filter(|last| last.high.value() == owned.low.value()) {

@@ -3,12 +3,13 @@
 //! bands.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use crate::book::{
-    Comparison, Condition, IndicationId, IndicationKind, Mask, Node, Reading, Setup, Slot, Test, ToleranceLine,
+    Book, Comparison, Condition, IndicationId, IndicationKind, Mask, Node, Reading, Setup, Slot, Test, ToleranceLine,
     ToleranceSide, Value,
 };
-use crate::job::{Entry, EntryValue};
+use crate::job::{Entry, EntryValue, Recording};
 use crate::units::{Bound, Exact, Interval};
 
 use super::facts::Facts;
@@ -23,6 +24,8 @@ use super::range::{Values, affine, range};
 pub enum Cell {
     /// An answer of an observation, as a set of one.
     Answer(Mask),
+    /// Whether a log shows what the book asks of it there; a reading that is asked for nothing else.
+    Log(bool),
     /// A range of a reading.
     Range {
         /// What lies between the limits, the limits left out, cut off at what is physically possible.
@@ -37,14 +40,27 @@ impl Cell {
     pub fn value(&self) -> EntryValue {
         match self {
             Cell::Answer(mask) => EntryValue::Answer(*mask),
+            Cell::Log(_) => EntryValue::Interval(Interval::everything()),
             Cell::Range { inside, .. } => EntryValue::Interval(inside.clone()),
         }
+    }
+
+    /// The cell as an entry that nobody took.
+    pub fn entry(&self, book: &Book, indication: IndicationId, setup: &Setup, epoch: usize) -> Entry {
+        let mut entry = Entry::supposed(indication, self.value(), setup.clone(), epoch);
+        let unit = book.indication(indication).reading().and_then(|reading| reading.unit);
+        if let (Cell::Log(seen), Some(unit)) = (self, unit) {
+            entry.recording = Some(Arc::new(Recording::supposed(unit, *seen)));
+        }
+        entry
     }
 
     /// Whether an entry may lie in it.
     pub fn meets(&self, value: &EntryValue) -> bool {
         match (self, value) {
             (Cell::Answer(mask), EntryValue::Answer(given)) => mask & given != 0,
+            // What a log shows is told by the `shows` that ask it.
+            (Cell::Log(_), EntryValue::Interval(_)) => true,
             (Cell::Range { owned, .. }, EntryValue::Interval(interval)) => owned.intersects(interval),
             _ => false,
         }
@@ -93,6 +109,9 @@ pub fn cells_cut_at(
             let mut cutter = Cutter { facts, probe, limits, cuts: BTreeMap::new() };
             cutter.all(reading);
             more.iter().for_each(|at| cutter.add(at.clone(), UPPER));
+            if cutter.cuts.is_empty() && reading.unit.is_some() && cutter.asks_a_log() {
+                return vec![Cell::Log(false), Cell::Log(true)];
+            }
             ranges(reading, &cutter.cuts)
         }
     }
@@ -107,6 +126,15 @@ struct Cutter<'a, 'f> {
 }
 
 impl Cutter<'_, '_> {
+    /// Whether the book asks a log of the reading by itself in this setup.
+    fn asks_a_log(&self) -> bool {
+        let book = self.facts.book;
+        let uses = book.uses_of(self.probe.indication).map_or(&[][..], |uses| &uses.conditions);
+        let fits = |slot: &Slot| self.facts.fits(slot, &self.probe, &[]);
+        let asked = uses.iter().filter_map(|which| book.condition(*which)).filter(|condition| condition.asks_a_log());
+        asked.into_iter().any(|condition| condition.slots.iter().any(fits))
+    }
+
     fn all(&mut self, reading: &Reading) {
         let book = self.facts.book;
         for limit in reading.bands.iter().flat_map(|band| &band.low) {

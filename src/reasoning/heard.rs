@@ -12,7 +12,7 @@ use super::cells::{Cell, Limits, cells};
 use super::choice::{Choice, decide, is_decided};
 use super::evidence::Evidence;
 use super::facts::Facts;
-use super::likelihood::{Claim, MASKED, Odds, Table, chance_of};
+use super::likelihood::{Claim, MASKED, Odds, Table, chance_of, silent_share};
 use super::truth::Truth;
 
 /// A test that was taken.
@@ -22,6 +22,8 @@ pub struct Heard {
     pub entry: EntryId,
     /// The answers that the entry may lie in.
     pub met: Vec<bool>,
+    /// In how many tries, each by itself.
+    pub tries: u32,
     /// What the book says of the test.
     pub asked: Arc<AskedTest>,
     /// What that comes to.
@@ -78,7 +80,7 @@ impl Logs {
 impl Heard {
     /// The chance of what was found if these faults are there: over all answers that the entry may lie in.
     pub fn chance(&self, book: &Book, set: &[FaultId]) -> f64 {
-        chance(book, &self.asked.table, &self.met, set)
+        chance(book, &self.asked.table, &self.met, set).powf(f64::from(self.tries))
     }
 }
 
@@ -98,13 +100,23 @@ pub struct Joint {
     pub holds: bool,
     /// The entries that decide it.
     pub choice: Choice,
+    /// In how many tries, each by itself.
+    pub tries: u32,
+    /// How often it holds for faults of which the book says nothing here: 1/2, less where a try may show it.
+    pub silent: f64,
 }
 
 impl Joint {
-    /// The chance of it if these faults are there: 1/2 where all are silent.
+    /// The chance of it if these faults are there.
     pub fn chance(&self, set: &[FaultId]) -> f64 {
+        self.once(set).powf(f64::from(self.tries))
+    }
+
+    fn once(&self, set: &[FaultId]) -> f64 {
         let claimed = self.claims.iter().filter(|(fault, ..)| set.contains(fault)).map(|(.., chance)| *chance);
-        let Some(share) = claimed.reduce(f64::max) else { return 0.5 };
+        let Some(share) = claimed.reduce(f64::max) else {
+            return if self.holds { self.silent } else { 1.0 - self.silent };
+        };
         match self.holds {
             true => share,
             false if set.len() > 1 || share >= 1.0 => (1.0 - share).max(MASKED),
@@ -133,7 +145,7 @@ pub(crate) fn hear(facts: &Facts<'_>, evidence: &Evidence, tables: &mut Tables) 
             let met: Vec<bool> = known.asked.cells.iter().map(|cell| cell.meets(&entry.value)).collect();
             let logs = known.logs.entry(met.clone());
             let logs = logs.or_insert_with(|| Arc::new(Logs::of(facts.book, &known.asked, &met))).clone();
-            Some(Heard { entry: id, met, asked: known.asked.clone(), logs })
+            Some(Heard { entry: id, met, tries: entry.tries, asked: known.asked.clone(), logs })
         })
         .collect();
     tests.sort_by_key(|test| test.entry);
@@ -153,9 +165,7 @@ impl Tables {
                 self.asked.insert(test, known);
             } else if !self.asked.contains_key(&test) {
                 let cells = cells(facts, entry.indication, &entry.setup, Limits::Fixed);
-                let supposed = cells
-                    .iter()
-                    .map(|cell| Entry::supposed(entry.indication, cell.value(), entry.setup.clone(), entry.epoch));
+                let supposed = cells.iter().map(|cell| cell.entry(book, entry.indication, &entry.setup, entry.epoch));
                 entries.extend(supposed);
                 new.push((entry, cells));
             }
@@ -163,7 +173,8 @@ impl Tables {
         let mut alone = Facts::of(book, job, job.epoch(), |_| false).with_supposed(&entries);
         let mut first = 0;
         for (entry, cells) in new {
-            let table = table(&mut alone, first, cells.len());
+            let is_try = book.is_try(entry.indication, &entry.setup);
+            let table = table(&mut alone, first, cells.len()).with_silence(is_try);
             first += cells.len();
             let mentioned = table.mentioned(book);
             let asked = Arc::new(AskedTest { cells, table, mentioned });
@@ -180,8 +191,7 @@ fn counts(facts: &Facts<'_>, id: EntryId) -> bool {
 /// The table of a test whose answers are the supposed entries from `first` on, nothing else being known.
 fn table(alone: &mut Facts<'_>, first: usize, count: usize) -> Table {
     let book = alone.book;
-    let mut table =
-        Table { claims: Vec::new(), applied: vec![Vec::new(); count], barred: Vec::new(), usual: Vec::new() };
+    let mut table = Table { claims: Vec::new(), applied: vec![Vec::new(); count], ..Table::default() };
     alone.suppose(first);
     let (rules, shows) = alone.supposed(first).map_or_else(Default::default, |entry| concerned(alone, entry));
     alone.forget();
@@ -217,7 +227,9 @@ fn concerned(facts: &Facts<'_>, entry: &Entry) -> (Vec<RuleId>, Vec<(FaultId, us
             ConditionRef::Rule(rule) if bears && stands_alone(&condition.node) && limits_room(facts.book, *rule) => {
                 rules.push(*rule)
             }
-            ConditionRef::Shows(fault, nth) if bears && condition.slots.len() == 1 => shows.push((*fault, *nth)),
+            ConditionRef::Shows(fault, nth) if bears && condition.slots.len() == 1 && !condition.asks_a_log() => {
+                shows.push((*fault, *nth))
+            }
             _ => {}
         }
     }
@@ -267,22 +279,52 @@ fn joint(facts: &Facts<'_>, evidence: &Evidence) -> Vec<Joint> {
     shows.sort_unstable();
     shows.dedup();
     for (fault, nth) in shows {
-        let Some(condition) = book.condition(ConditionRef::Shows(fault, nth)).filter(|c| c.slots.len() > 1) else {
+        let Some(condition) =
+            book.condition(ConditionRef::Shows(fault, nth)).filter(|c| c.slots.len() > 1 || c.asks_a_log())
+        else {
             continue;
         };
         let claim = (fault, nth, chance_of(book, fault, nth));
-        if let Some((_, joint)) = found.iter_mut().find(|(other, _)| alike(other, condition)) {
+        let mut known = false;
+        for (_, joint) in found.iter_mut().filter(|(other, _)| alike(other, condition)) {
             joint.claims.push(claim);
+            known = true;
+        }
+        if known {
             continue;
         }
-        let failed = evidence.failed.iter().find(|failed| failed.fault == fault && failed.nth == nth);
-        let decided = match failed {
-            Some(failed) => Some((false, failed.choice.clone())),
-            None => decide(facts, condition, true).map(|choice| (true, choice)),
-        };
-        if let Some((holds, choice)) = decided {
-            found.push((condition, Joint { claims: vec![claim], holds, choice }));
+        for (holds, choice, tries) in decided(facts, evidence, condition, (fault, nth)) {
+            found.push((condition, Joint { claims: vec![claim], holds, choice, tries, silent: 0.5 }));
         }
     }
-    found.into_iter().map(|(_, joint)| joint).collect()
+    let each = found.into_iter().map(|(condition, joint)| {
+        let chances = joint.claims.iter().map(|(.., chance)| *chance);
+        let silent = silent_share(chances).filter(|_| book.is_provoked(condition)).unwrap_or(joint.silent);
+        Joint { silent, ..joint }
+    });
+    each.collect()
+}
+
+/// How a `shows` is decided: over several tests once, of a log by each entry for itself, with how many tries that was.
+fn decided(
+    facts: &Facts<'_>,
+    evidence: &Evidence,
+    condition: &Condition,
+    (fault, nth): (FaultId, usize),
+) -> Vec<(bool, Choice, u32)> {
+    if let [slot] = condition.slots.as_slice() {
+        let each = facts.entries(slot.indication).iter().filter_map(|id| {
+            let alone = Facts::of(facts.book, facts.job, facts.job.epoch(), |other| other == *id);
+            let tries = facts.entry(*id)?.tries;
+            let seen = decide(&alone, condition, true).map(|choice| (true, choice, tries));
+            seen.or_else(|| decide(&alone, condition, false).map(|choice| (false, choice, tries)))
+        });
+        return each.collect();
+    }
+    let failed = evidence.failed.iter().find(|failed| failed.fault == fault && failed.nth == nth);
+    let once = match failed {
+        Some(failed) => Some((false, failed.choice.clone(), 1)),
+        None => decide(facts, condition, true).map(|choice| (true, choice, 1)),
+    };
+    once.into_iter().collect()
 }

@@ -51,6 +51,9 @@ pub struct Table {
     /// How answers are shared out where nothing is said, in proportion; empty if they are equally likely, as the language
     /// weighs what was found.
     pub usual: Vec<f64>,
+    /// Under a provoking state, where some faults show something only sometimes: how often one shows it of which the
+    /// book says nothing there.
+    pub silent: Option<f64>,
 }
 
 /// Whether rules that only change odds count.
@@ -68,7 +71,48 @@ pub fn chance_of(book: &Book, fault: FaultId, nth: usize) -> f64 {
     chance.map_or(1.0, |(m, n)| f64::from(m) / f64::from(n.max(1)))
 }
 
+/// How often a fault of which the book says nothing shows what others show only sometimes, under a state that provokes:
+/// 1 in 10 at most, and at most half as often as the least that any fault claims. So a try that shows nothing always
+/// lowers the odds of those that claim it.
+pub fn silent_share(chances: impl Iterator<Item = f64>) -> Option<f64> {
+    let least = chances.filter(|chance| *chance < 1.0).fold(f64::INFINITY, f64::min);
+    least.is_finite().then(|| (least / 2.0).min(MASKED))
+}
+
 impl Table {
+    /// Fills in what silence means for a test that is a try.
+    #[must_use]
+    pub fn with_silence(self, is_try: bool) -> Self {
+        let silent = silent_share(self.claims.iter().map(|claim| claim.chance)).filter(|_| is_try);
+        Self { silent, ..self }
+    }
+
+    /// The chances where the book says nothing of these faults in a try: what only some show is rare. `None` where it says
+    /// something, or the test is none.
+    fn quiet_row(&self, room: &[f64], set: &[FaultId]) -> Option<Vec<f64>> {
+        let share = self.silent?;
+        if self.claims.iter().any(|claim| set.contains(&claim.fault)) {
+            return None;
+        }
+        let sometimes =
+            |answer: usize| self.claims.iter().any(|c| c.chance < 1.0 && c.truths.get(answer) == Some(&Truth::True));
+        let shown: Vec<bool> = (0..room.len()).map(sometimes).collect();
+        let count = |wanted: bool| {
+            let open = room.iter().zip(&shown).filter(|(room, shown)| **room > 0.0 && **shown == wanted);
+            open.count()
+        };
+        let (some, none) = (count(true), count(false));
+        if some == 0 || none == 0 {
+            return None;
+        }
+        let each = |(room, shown): (&f64, &bool)| {
+            room * if *shown { share / some as f64 } else { (1.0 - share) / none as f64 }
+        };
+        let row: Vec<f64> = room.iter().zip(&shown).map(each).collect();
+        let all: f64 = row.iter().sum();
+        Some(row.into_iter().map(|chance| chance / all).collect())
+    }
+
     /// How many answers there are.
     pub fn answers(&self) -> usize {
         self.applied.len()
@@ -101,10 +145,14 @@ impl Table {
         let usual: Vec<f64> = (0..count).map(|answer| self.usual.get(answer).copied().unwrap_or(1.0)).collect();
         if set.is_empty() {
             let all: f64 = usual.iter().sum();
-            return usual.into_iter().map(|chance| chance / all).collect();
+            let alike = || usual.iter().map(|chance| chance / all).collect();
+            return self.quiet_row(&vec![1.0; count], set).unwrap_or_else(alike);
         }
-        let room: Vec<f64> =
-            usual.iter().enumerate().map(|(answer, usual)| usual * self.room(book, answer, set, odds)).collect();
+        let plain: Vec<f64> = (0..count).map(|answer| self.room(book, answer, set, odds)).collect();
+        if let Some(row) = self.quiet_row(&plain, set) {
+            return row;
+        }
+        let room: Vec<f64> = usual.iter().zip(&plain).map(|(usual, room)| usual * room).collect();
         let mut row = room.clone();
         let mut spread = 0;
         for (place, claim) in self.claims.iter().enumerate() {

@@ -1,7 +1,7 @@
 //! What a recorded signal says to a condition: the answer that was worked out when the log was entered. A plain entry
 //! counts as one sample: it can show `ever`, and show `always` wrong.
 
-use crate::book::{Comparison, Condition, SignalTest, Test, ToleranceLine};
+use crate::book::{Comparison, Condition, Over, SignalTest, Test, ToleranceLine};
 use crate::job::signal::{Answer, Question};
 use crate::job::{Entry, EntryId};
 
@@ -41,6 +41,9 @@ pub(crate) fn told<'f>(
     if entries.iter().all(|entry| entry.recording.is_none()) {
         return Told::Single(single(facts, choice, test, &lines));
     }
+    if let Some(seen) = entries.iter().find_map(|entry| entry.recording.as_ref()?.supposed) {
+        return Told::Single(Truth::from(seen != (test.over == Over::Always)));
+    }
     let Some(log) = entries.first().and_then(|entry| entry.recording.as_ref()) else { return Told::NotOneLog };
     let of_log = |entry: &Entry| entry.recording.as_ref().is_some_and(|other| log.same_log(other));
     if entries.len() < test.slots.len() || !entries.iter().all(|entry| of_log(entry)) || lines.len() > 1 {
@@ -76,6 +79,6 @@ fn single(facts: &Facts<'_>, choice: &[Option<EntryId>], test: &SignalTest, line
         plain => holds(facts, choice, &comparison.subject, plain),
     };
     let seen = if test.what.turned { !at_once } else { at_once };
-    let told = if test.over == crate::book::Over::Always { Truth::False } else { Truth::True };
+    let told = if test.over == Over::Always { Truth::False } else { Truth::True };
     if seen == told { told } else { Truth::Unknown }
 }

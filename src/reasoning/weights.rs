@@ -62,8 +62,8 @@ fn add_likelihoods(book: &Book, hearing: &Hearing, sets: &[FaultSet], logs: &mut
             let set = sets.get(place).map_or(&[][..], Vec::as_slice);
             let single = |fault: &FaultId| test.logs.single.get(fault.place()).copied();
             *log += match set {
-                [] => test.logs.uncovered,
-                [fault] if single(fault).is_some() => single(fault).unwrap_or(0.0),
+                [] => test.logs.uncovered * f64::from(test.tries),
+                [fault] if single(fault).is_some() => single(fault).unwrap_or(0.0) * f64::from(test.tries),
                 set if set.iter().any(says) => test.chance(book, set).ln(),
                 set => *silent.get_or_insert_with(|| test.chance(book, set).ln()),
             };

@@ -125,6 +125,7 @@ pub(crate) fn resolve(loaded: &Loaded, profile: Option<&str>) -> (Book, Vec<Prob
     resolver.matters();
     resolver.problems.extend(resolver.allowance.problem());
     resolver.book.uses = super::uses::gather(&resolver.book);
+    resolver.book.tries = super::tries::gather(&resolver.book);
     (resolver.book, resolver.problems)
 }
 

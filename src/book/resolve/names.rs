@@ -147,6 +147,7 @@ fn empty_setting(name: String, span: Span, change: bool) -> Setting {
         one_of: false,
         normal: 0,
         inactive: 0,
+        provokes: false,
         needs: Vec::new(),
         excludes: Vec::new(),
         steps: Steps::default(),

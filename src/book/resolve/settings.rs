@@ -70,6 +70,7 @@ impl<'t> Resolver<'t> {
             setting.one_of = true;
         }
         setting.normal = u8::from(on && names.is_empty());
+        setting.provokes = fields::has(declaration, F::Provokes);
     }
 
     /// The terms of a list; problems are reported and left out.

@@ -50,9 +50,34 @@ pub struct Recording {
     pub outline: Outline,
     /// The questions that were asked of the log, with their answers.
     pub answers: Vec<(Question, Answer)>,
+    /// For a log that nobody took: whether it shows whatever is asked.
+    pub supposed: Option<bool>,
 }
 
 impl Recording {
+    /// A log that nobody took, to ask what it would say: it shows whatever is asked, or nothing.
+    pub fn supposed(unit: &'static Unit, seen: bool) -> Self {
+        Self {
+            file: String::new(),
+            channel: String::new(),
+            column: 0,
+            scale: Channel { column: 0, factor: 1.0, offset: 0.0 },
+            digest: String::new(),
+            unit,
+            width: Width::default(),
+            tally: Tally::default(),
+            seconds: 0.0,
+            interval: 0.0,
+            widest: 0.0,
+            gaps: 0,
+            low: f64::NAN,
+            high: f64::NAN,
+            outline: Outline::default(),
+            answers: Vec::new(),
+            supposed: Some(seen),
+        }
+    }
+
     /// The answer to a question, if it was asked.
     pub fn answer(&self, question: &Question) -> Option<&Answer> {
         self.answers.iter().find(|(asked, _)| asked == question).map(|(_, answer)| answer)
@@ -194,6 +219,7 @@ impl Reader {
             high: self.high,
             outline: self.outline,
             answers: own.questions.into_iter().zip(answers).collect(),
+            supposed: None,
         }))
     }
 }
