@@ -7,7 +7,7 @@ use support::{book, close, fault, judged};
 
 use ruleout::advice::{Advice, HandOver, Note, Purpose, TestAdvice, advise};
 use ruleout::book::{Book, FaultId};
-use ruleout::job::{Entry, Job};
+use ruleout::job::Job;
 use ruleout::output::words::Wording;
 use ruleout::reasoning::{Verdict, judge};
 

@@ -270,6 +270,7 @@ fn why(why: Why) -> &'static str {
     match why {
         Why::NoSetup => "no_setup",
         Why::NoEntries => "no_entries",
+        Why::NeedsLog => "needs_log",
         Why::OutOfBudget => "out_of_budget",
         Why::Unwritable => "unwritable",
     }

@@ -41,6 +41,8 @@ pub enum Why {
     NoSetup,
     /// No entries that were tried make it true.
     NoEntries,
+    /// It asks for what only a recorded signal can tell.
+    NeedsLog,
     /// The search was given up.
     OutOfBudget,
     /// What was found can't be written so that it passes.
@@ -57,6 +59,7 @@ impl Why {
             Why::NoEntries => {
                 "no answers, and no values that a meter can tell from its limits, make it true: it may contradict itself"
             }
+            Why::NeedsLog => "it asks for what only a recorded signal can tell; record one and write the case",
             Why::OutOfBudget => "too many values would have to be tried",
             Why::Unwritable => "what was found does not pass when it is written down and run",
         }
@@ -110,6 +113,9 @@ pub fn drafts(book: &Arc<Book>, coverage: &Coverage) -> Drafts {
     let mut taken: BTreeSet<String> = book.cases.iter().map(|case| fold(&case.label)).collect();
     for (rule, found) in rules.into_iter().zip(found) {
         match found {
+            Err(_) if book.rule(rule).condition.asks_a_log() => {
+                all.undrafted.push(Undrafted { rule, why: Why::NeedsLog });
+            }
             Err(why) => all.undrafted.push(Undrafted { rule, why }),
             Ok(found) => {
                 let label = free_label(&book.rule(rule).label, &mut taken);
