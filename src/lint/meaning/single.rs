@@ -14,6 +14,7 @@ use crate::reasoning::Facts;
 use crate::reasoning::cells::{Cell, Limits, cells};
 use crate::reasoning::evidence::gather;
 use crate::reasoning::hypotheses::Filter;
+use crate::units::Interval;
 
 use super::claim::Claim;
 use super::sides::{Joint, Sides};
@@ -53,6 +54,8 @@ impl Single {
         let domain = match &told.cell {
             Cell::Answer(mask) => Domain::Answers(*mask & every(64)),
             Cell::Range { inside, .. } => Domain::Number(inside.clone()),
+            // What a log shows is no number: nothing is claimed of its range.
+            Cell::Log(_) => Domain::Number(Interval::everything()),
         };
         let system = System::new(vec![domain]);
         Joint { entries: vec![blank(self.indication, &self.setup)], vars: vec![0], system }
