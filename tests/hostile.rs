@@ -153,11 +153,11 @@ fn names_of_a_megabyte() {
     let (said, status) =
         judged(&format!("{HEAD}observation {name}\n  answers yes, no\nrule r:\n  o is yes\n  implies f\n"));
     assert!(status == 0 && said.contains("Proved: f"), "{status}");
-    let (_, status) = judged(&format!("{HEAD}rule r:\n  {name} is yes\n  implies f\n"));
-    assert_eq!(status, 2);
+    let (said, status) = judged(&format!("{HEAD}rule r:\n  {name} is yes\n  implies f\n"));
+    assert!(status == 2 && said.len() < 10_000, "{} bytes", said.len());
     let words = "nn ".repeat(100_000);
-    let (_, status) = judged(&format!("{HEAD}rule r:\n  {words} is yes\n  implies f\n"));
-    assert_eq!(status, 2);
+    let (said, status) = judged(&format!("{HEAD}rule r:\n  {words} is yes\n  implies f\n"));
+    assert!(status == 2 && said.len() < 10_000, "{} bytes", said.len());
 }
 
 #[test]

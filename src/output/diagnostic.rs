@@ -3,14 +3,13 @@
 use std::fmt;
 
 use miette::{
-    Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteError, MietteSpanContents,
-    NarratableReportHandler, SourceCode, SourceSpan, SpanContents,
+    Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, NarratableReportHandler, SourceCode, SourceSpan,
 };
 
 use crate::problem::{Problem, Severity};
 use crate::source::{Source, Sources, Span};
 
-use super::clean::{clean, clean_in_place};
+use super::excerpt::{Excerpts, held, shortened};
 
 /// How problems are drawn.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -33,48 +32,18 @@ impl Default for Style {
 struct Drawn<'a> {
     problem: &'a Problem,
     message: String,
-    text: Option<Text>,
+    source: Option<&'a Source>,
+    text: Option<Excerpts>,
     related: Vec<Elsewhere>,
     /// Places that are drawn by themselves.
     far: Vec<Span>,
 }
 
-/// A safe copy of a source.
-struct Text {
-    name: String,
-    text: String,
-}
-
 /// A label that lies in another file than the problem's own.
 struct Elsewhere {
     message: String,
-    text: Text,
+    text: Excerpts,
     span: SourceSpan,
-}
-
-impl Text {
-    fn of(source: &Source) -> Self {
-        Self { name: clean(&source.name).into_owned(), text: clean_in_place(&source.text).into_owned() }
-    }
-}
-
-impl SourceCode for Text {
-    fn read_span<'t>(
-        &'t self,
-        span: &SourceSpan,
-        before: usize,
-        after: usize,
-    ) -> Result<Box<dyn SpanContents<'t> + 't>, MietteError> {
-        let inner = self.text.read_span(span, before, after)?;
-        Ok(Box::new(MietteSpanContents::new_named(
-            self.name.clone(),
-            inner.data(),
-            *inner.span(),
-            inner.line(),
-            inner.column(),
-            inner.line_count(),
-        )))
-    }
 }
 
 impl fmt::Debug for Drawn<'_> {
@@ -133,7 +102,7 @@ impl Diagnostic for Drawn<'_> {
     }
 
     fn help<'b>(&'b self) -> Option<Box<dyn fmt::Display + 'b>> {
-        self.problem.help.as_ref().map(|help| Box::new(clean(help)) as Box<dyn fmt::Display>)
+        self.problem.help.as_ref().map(|help| Box::new(shortened(help)) as Box<dyn fmt::Display>)
     }
 
     fn source_code(&self) -> Option<&dyn SourceCode> {
@@ -143,11 +112,12 @@ impl Diagnostic for Drawn<'_> {
     fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
         let labels = self.problem.labels.iter().enumerate().filter(|(_, label)| !self.far.contains(&label.span)).map(
             |(place, label)| {
-                let text = (!label.text.is_empty()).then(|| clean(&label.text).into_owned());
+                let text = (!label.text.is_empty()).then(|| shortened(&label.text));
+                let range = self.source.map_or(label.span.range(), |source| held(source, label.span.range()));
                 if place == 0 {
-                    LabeledSpan::new_primary_with_span(text, label.span.range())
+                    LabeledSpan::new_primary_with_span(text, range)
                 } else {
-                    LabeledSpan::new_with_span(text, label.span.range())
+                    LabeledSpan::new_with_span(text, range)
                 }
             },
         );
@@ -179,16 +149,20 @@ pub fn draw(problem: &Problem, sources: &Sources, style: Style) -> String {
     let related = problem.labels.iter().filter(|label| far.contains(&label.span));
     let related = related.filter_map(|label| {
         let source = sources.get(label.span.source)?;
+        let place = held(source, label.span.range());
         Some(Elsewhere {
-            message: clean(&label.text).into_owned(),
-            text: Text::of(source),
-            span: label.span.range().into(),
+            message: shortened(&label.text),
+            text: Excerpts::of(source, std::iter::once(place.clone())),
+            span: place.into(),
         })
     });
+    let source = sources.get(own);
+    let near = problem.labels.iter().map(|label| label.span).filter(|span| !far.contains(span));
     let drawn = Drawn {
         problem,
-        message: clean(&problem.message).into_owned(),
-        text: sources.get(own).map(Text::of),
+        message: shortened(&problem.message),
+        source,
+        text: source.map(|source| Excerpts::of(source, near.map(|span| held(source, span.range())))),
         related: related.collect(),
         far: far.clone(),
     };
@@ -203,7 +177,7 @@ pub fn draw(problem: &Problem, sources: &Sources, style: Style) -> String {
             .render_report(&mut out, &drawn)
     };
     if done.is_err() {
-        out = format!("{}: {}\n", sources.place(problem.span()), problem.message);
+        out = format!("{}: {}\n", sources.place(problem.span()), shortened(&problem.message));
     }
     let trimmed: Vec<&str> = out.lines().map(str::trim_end).collect();
     trimmed.join("\n").trim_matches('\n').to_string() + "\n"

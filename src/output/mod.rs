@@ -14,6 +14,7 @@ pub mod clean;
 pub mod closing;
 pub mod diagnostic;
 pub mod entry_text;
+mod excerpt;
 pub mod factors_text;
 pub mod github;
 pub mod how_sure_json;
