@@ -56,3 +56,48 @@ fn it_opens_with_one_paragraph_that_states_the_job() {
     assert_eq!(parts.next(), Some("# Ruleout"));
     assert!(parts.next().is_some_and(|p| !p.starts_with(['#', '`', '|', '-']) && p.contains("technician")));
 }
+
+/// Copies a folder with all that is in it.
+fn copied(from: &Path, to: &Path) {
+    std::fs::create_dir_all(to).unwrap();
+    for entry in std::fs::read_dir(from).unwrap() {
+        let path = entry.unwrap().path();
+        let target = to.join(path.file_name().unwrap());
+        if path.is_dir() {
+            copied(&path, &target);
+        } else {
+            std::fs::copy(&path, &target).unwrap();
+        }
+    }
+}
+
+#[test]
+fn one_recorded_job_goes_from_complaint_to_printed_report_by_its_commands() {
+    let readme = readme();
+    let path = readme.split("## From complaint to printed report").nth(1).unwrap();
+    let block = path.split("```sh\n").nth(1).unwrap().split("```").next().unwrap().replace("\\\n", " ");
+    let folder = tempfile::tempdir().unwrap();
+    copied(&Path::new(env!("CARGO_MANIFEST_DIR")).join("rulebooks"), &folder.path().join("rulebooks"));
+    let mut ran = 0;
+    // `ask` waits for a technician; the browser is looked at by .ci/pages; the whole order takes long without optimization.
+    for line in block.lines().filter(|line| line.starts_with("ruleout report") || line.starts_with("ruleout jobs")) {
+        let words = line.split('#').next().unwrap().trim().replacen("ruleout ", "", 1);
+        let mut args: Vec<String> = Vec::new();
+        for (nth, piece) in words.split('"').enumerate() {
+            match nth % 2 {
+                0 => args.extend(piece.split_whitespace().map(str::to_string)),
+                _ => args.push(piece.to_string()),
+            }
+        }
+        let args: Vec<&str> = args.iter().map(String::as_str).collect();
+        let done = ruleout(&args, folder.path());
+        let said = String::from_utf8_lossy(&done.stderr).to_string();
+        assert!(done.status.success(), "{line}: {said}{}", String::from_utf8_lossy(&done.stdout));
+        ran += 1;
+    }
+    assert!(ran >= 4, "only {ran} commands");
+    let html = std::fs::read_to_string(folder.path().join("report.html")).unwrap();
+    for said in ["Done: the repair is verified", "Recorded signals", "chafed fan ground: proved", "<svg"] {
+        assert!(html.contains(said), "{said}");
+    }
+}

@@ -10,7 +10,7 @@ use crate::job::stamp;
 use crate::output::jobs::text::jobs_text;
 use crate::output::jobs::{BadFile, JobFacts, JobList, days, facts};
 use crate::problem::{Severity, did_you_mean};
-use crate::reasoning::history::course;
+use crate::reasoning::history::outline;
 use crate::syntax::tree::fold;
 
 use super::out::Failure;
@@ -154,7 +154,7 @@ fn judged(found: &Found, shelf: &Shelf) -> Result<(JobFacts, bool), BadFile> {
         book = shelf.book(&found.path, &found.record, profile.as_deref()).map_err(bad)?;
         played = jobfile::play_record(&book, &name, &found.text, &found.record, &logs);
     }
-    let course = course(&book, &played.job);
+    let course = outline(&book, &played.job);
     let wrong = played.problems.iter().any(|problem| problem.severity == Severity::Error);
     let facts = facts(&name, &found.record, &book, &played.job, &course, played.remarks());
     Ok((facts, wrong))

@@ -131,8 +131,8 @@ fn facts(report: &JobReport) -> Markup {
     let revision = |revision: &Option<String>| revision.clone().map_or("none".to_string(), |revision| revision);
     html! {
         section aria-labelledby="facts" {
-            h2 #facts { "Time, vehicle, book" }
-            dl.facts {
+            h2 #facts { "Time, book, record" }
+            dl.facts.two {
                 @if let Some(times) = &report.times {
                     dt { "Worked" }
                     dd {
@@ -143,7 +143,6 @@ fn facts(report: &JobReport) -> Markup {
                     }
                     dt { "From, to" } dd { (times.started) " to " (times.ended) }
                 }
-                @if let Some(vehicle) = &report.vehicle { dt { "Vehicle" } dd { (vehicle) } }
                 @if let Some(odometer) = &report.odometer { dt { "Odometer" } dd { (odometer) } }
                 @if let Some(technician) = &report.technician { dt { "Technician" } dd { (technician) } }
                 @for said in &report.conditions { dt { "Entered" } dd { (said) } }

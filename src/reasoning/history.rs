@@ -7,7 +7,9 @@ use crate::book::{Book, Condition, FaultId};
 use crate::job::Job;
 
 use super::choice::decide;
-use super::{Choice, Facts, Judgement, Verdict, judge};
+use super::evidence::gather;
+use super::judge::stance;
+use super::{Choice, Facts, FaultVerdict, Judgement, Verdict, judge};
 
 /// What speaks for a repair having been in vain.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -70,6 +72,23 @@ pub struct Course {
 
 /// Follows a job from repair to repair.
 pub fn course(book: &Book, job: &Job) -> Course {
+    followed(book, job, judge)
+}
+
+/// The same with verdicts alone, for many jobs at once: weights are 0, reasons and conflicts are left out.
+pub fn outline(book: &Book, job: &Job) -> Course {
+    followed(book, job, verdicts_alone)
+}
+
+fn verdicts_alone(book: &Book, job: &Job) -> Judgement {
+    let evidence = gather(book, job);
+    let (found, outcome) = stance(book, &evidence);
+    let verdict = |(fault, verdict)| FaultVerdict { fault, verdict, weight: 0.0, reasons: Vec::new() };
+    let verdicts = book.fault_ids().zip(found).map(verdict).collect();
+    Judgement { verdicts, outcome, disturbed: Vec::new(), hypotheses: Vec::new(), conflicts: Vec::new(), evidence }
+}
+
+fn followed(book: &Book, job: &Job, judge: impl Fn(&Book, &Job) -> Judgement) -> Course {
     let last = judge(book, job);
     let mut stages: Vec<Stage> = Vec::new();
     for (place, repair) in job.repairs.iter().enumerate() {

@@ -55,7 +55,7 @@ pub struct JobFacts {
     pub proved: Vec<String>,
     /// Its repairs.
     pub repairs: Vec<JobRepair>,
-    /// As of `judge`.
+    /// As of `judge`: `proved`, `open`, …
     pub outcome: &'static str,
     /// Whether it is done.
     pub done: bool,
