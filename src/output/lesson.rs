@@ -1,12 +1,14 @@
 //! A teaching page of a book: each test and what it shows, why each rule holds, each fault, the circuits, exercises from
 //! the worked cases with their solutions on a sheet of their own.
 
+use indexmap::IndexMap;
+
 use crate::book::{CircuitId, Conclusion, ConditionRef, FaultId, IndicationId, RuleId, Setup};
 use crate::circuit::Stand;
 use crate::circuit::picture::picture;
 use crate::job::Job;
 use crate::lint::cases::CaseResult;
-use crate::reasoning::Verdict;
+use crate::reasoning::{Judgement, Verdict};
 use crate::syntax::tree::Statement;
 
 use super::advice_text::duration;
@@ -228,5 +230,19 @@ fn solution(case: &CaseResult) -> Vec<ReportLine> {
         let proof = wording.reasons(verdict);
         lines.extend(proof.lines().iter().map(|(depth, text)| ReportLine { depth: depth + 1, text: text.clone() }));
     }
+    if judgement.with(Verdict::Proved).next().is_none() {
+        lines.extend(ruled_out(&wording, judgement));
+    }
     lines
+}
+
+/// What is ruled out, faults with one reason together.
+fn ruled_out(wording: &Wording<'_>, judgement: &Judgement) -> Vec<ReportLine> {
+    let mut groups: IndexMap<String, Vec<&str>> = IndexMap::new();
+    for verdict in judgement.verdicts.iter().filter(|verdict| verdict.verdict == Verdict::RuledOut) {
+        let why = wording.main_reason(verdict).unwrap_or_default();
+        groups.entry(why).or_default().push(&wording.book.fault(verdict.fault).name);
+    }
+    let each = groups.into_iter().map(|(why, faults)| format!("ruled out: {}; {why}", faults.join(", ")));
+    each.map(|text| ReportLine { depth: 0, text }).collect()
 }
