@@ -36,6 +36,9 @@ pub(super) struct CasesArgs {
     /// Draft a case for each rule that none makes apply, and add it to its book
     #[arg(long)]
     write_missing: bool,
+    /// Say how sharp the cases are: slips in rules that no case finds
+    #[arg(long)]
+    mutants: bool,
     /// Only show what `--write-missing` would add
     #[arg(long, requires = "write_missing")]
     dry_run: bool,
@@ -80,8 +83,10 @@ fn one_book(args: &CasesArgs, path: &Path) -> Result<(BookCases, Loaded), String
     })?;
     let book = disk::resolve_book(&loaded, args.profile.as_deref());
     let book = book.map_err(|_said| "it has errors; `ruleout lint` shows them".to_string())?;
-    let cases = BookCases::with_logs(&loaded, book, &logs::beside(path));
-    Ok((if args.write_missing { cases.with_drafts() } else { cases }, loaded))
+    let logs = logs::beside(path);
+    let cases = BookCases::with_logs(&loaded, book, &logs);
+    let cases = if args.write_missing { cases.with_drafts() } else { cases };
+    Ok((if args.mutants { cases.with_mutants(&loaded, &logs) } else { cases }, loaded))
 }
 
 /// Shows what came out; whether anything was found.
@@ -91,6 +96,9 @@ fn shown(args: &CasesArgs, cases: &BookCases) -> Exit {
         failed.iter().for_each(|result| show(result));
         if args.coverage {
             out::page(cases_text::coverage(&cases.book, &cases.coverage).gap());
+        }
+        if let Some(mutation) = &cases.mutation {
+            out::page(cases_text::mutation(&cases.book, mutation).gap());
         }
     }
     if failed.is_empty() { Exit::Done } else { Exit::Found }

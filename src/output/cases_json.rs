@@ -6,6 +6,7 @@ use serde::Serialize;
 use crate::book::Book;
 use crate::lint::cases::coverage::Coverage;
 use crate::lint::cases::draft::{Drafts, Why};
+use crate::lint::cases::mutants::{Fate, Mutation};
 use crate::lint::cases::{BookCases, CaseResult, Refused};
 use crate::problem::Problem;
 
@@ -55,6 +56,49 @@ pub struct JsonCaseBook {
     pub coverage: JsonCoverage,
     /// What `--write-missing` drafted; null without it.
     pub drafts: Option<JsonDrafts>,
+    /// What `--mutants` found; left out without it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub mutation: Option<JsonMutation>,
+}
+
+/// How sharp the cases of a book are.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct JsonMutation {
+    /// Slips in rules that some case finds.
+    pub killed: usize,
+    /// Slips that none finds.
+    pub survivors: Vec<JsonSurvivor>,
+    /// Slips that no measurement tells from the rule.
+    pub equal: usize,
+    /// Slips that were not decided.
+    pub undecided: usize,
+}
+
+/// A slip that no case finds.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct JsonSurvivor {
+    /// The rule's label.
+    pub rule: String,
+    /// File and line.
+    pub place: String,
+    /// What slipped.
+    pub slip: &'static str,
+    /// The lines of a job that would find it.
+    pub witness: Vec<String>,
+}
+
+fn json_mutation(book: &Book, mutation: &Mutation) -> JsonMutation {
+    let [killed, _, equal, undecided] = mutation.counts();
+    let survivors = mutation.mutants.iter().filter_map(|mutant| match &mutant.fate {
+        Fate::Survives(lines) => Some(JsonSurvivor {
+            rule: clean(&book.rule(mutant.rule).label).into_owned(),
+            place: clean(&book.sources.place(mutant.span)).into_owned(),
+            slip: mutant.says,
+            witness: lines.iter().map(|line| clean(line).into_owned()).collect(),
+        }),
+        _ => None,
+    });
+    JsonMutation { killed, survivors: survivors.collect(), equal, undecided }
 }
 
 /// One case.
@@ -195,6 +239,7 @@ fn one_book(cases: &BookCases) -> JsonCaseBook {
         cases: cases.results.iter().map(one_case).collect(),
         coverage: json_coverage(&cases.book, &cases.coverage),
         drafts: cases.drafts.as_ref().map(|drafts| json_drafts(&cases.book, drafts)),
+        mutation: cases.mutation.as_ref().map(|mutation| json_mutation(&cases.book, mutation)),
     }
 }
 

@@ -4,6 +4,7 @@ use crate::book::{Book, FaultId};
 use crate::job::NoticeKind;
 use crate::lint::cases::coverage::{Coverage, FaultTried};
 use crate::lint::cases::draft::Undrafted;
+use crate::lint::cases::mutants::{Fate, Mutation};
 use crate::lint::cases::{CaseResult, Missed};
 use crate::reasoning::{Judgement, Verdict};
 use crate::source::Span;
@@ -132,6 +133,30 @@ pub fn undrafted(book: &Book, undrafted: &[Undrafted]) -> Page {
         let rule = book.rule(one.rule);
         let place = book.sources.place(rule.span);
         page.line(0, format!("{place}: not drafted: rule `{}`: {}", rule.label, one.why.words()));
+    }
+    page
+}
+
+/// How sharp the cases are, and each slip that none of them finds with a job that would.
+pub fn mutation(book: &Book, mutation: &Mutation) -> Page {
+    let mut page = Page::new();
+    let [killed, survive, equal, open] = mutation.counts();
+    let share = (mutation.score() * 100.0).floor();
+    let slips = counted(killed + survive, "slip", "slips");
+    page.line(0, format!("{}: the cases find {killed} of {slips} in its rules ({share} %)", book.file));
+    if equal > 0 {
+        page.line(1, format!("{equal} more that no measurement tells from the rule are left out"));
+    }
+    if open > 0 {
+        page.line(1, format!("{open} more were not decided"));
+    }
+    for mutant in &mutation.mutants {
+        let Fate::Survives(lines) = &mutant.fate else { continue };
+        let (words, place) = (book.sources.slice(mutant.span), book.sources.place(mutant.span));
+        page.line(1, format!("not found: `{words}`, {} ({place}); this would find it:", mutant.says));
+        for line in lines {
+            page.line(2, line.clone());
+        }
     }
     page
 }

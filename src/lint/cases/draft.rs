@@ -16,6 +16,7 @@ use rayon::prelude::*;
 
 use crate::book::{Book, Case, RuleId};
 use crate::problem::Severity;
+use crate::reasoning::Judgement;
 use crate::source::{SourceId, Span};
 use crate::syntax::format::format;
 use crate::syntax::parse_book;
@@ -133,13 +134,24 @@ pub(in crate::lint) fn applies_by_trial(book: &Book, rule: RuleId) -> bool {
 }
 
 /// `draft of feed lost after the relay`, with a number where there is such a case already.
-fn free_label(rule: &str, taken: &mut BTreeSet<String>) -> String {
+pub(in crate::lint) fn free_label(rule: &str, taken: &mut BTreeSet<String>) -> String {
     let plain = format!("draft of {rule}");
     let numbered = (2..).map(|n| format!("{plain} ({n})"));
     let free = std::iter::once(plain.clone()).chain(numbered).find(|label| !taken.contains(&fold(label)));
     let label = free.unwrap_or(plain);
     taken.insert(fold(&label));
     label
+}
+
+/// The text of a case for a rule, laid out: some lines, and what is found of the faults it speaks of.
+pub(in crate::lint) fn case_text(
+    book: &Book,
+    rule: RuleId,
+    label: &str,
+    lines: &[String],
+    judgement: Judgement,
+) -> String {
+    laid_out(words::case(book, rule, label, &search::Found { lines: lines.to_vec(), judgement }))
 }
 
 fn laid_out(text: String) -> String {
@@ -154,7 +166,7 @@ fn proved(book: &Arc<Book>, all: Drafts) -> Drafts {
         .iter()
         .map(|draft| {
             let source = reader.sources.add("draft", draft.text.as_str());
-            (source, read(source, &draft.text))
+            (source, read_one(source, &draft.text))
         })
         .collect();
     let reader = Arc::new(reader);
@@ -181,7 +193,7 @@ fn proved(book: &Arc<Book>, all: Drafts) -> Drafts {
 }
 
 /// The one case of a text, if nothing is wrong with it.
-fn read(source: SourceId, text: &str) -> Option<Case> {
+pub(in crate::lint) fn read_one(source: SourceId, text: &str) -> Option<Case> {
     let (tree, problems) = parse_book(source, text);
     if problems.iter().any(|problem| problem.severity == Severity::Error) {
         return None;

@@ -5,6 +5,7 @@
 pub mod coverage;
 pub mod draft;
 mod expected;
+pub mod mutants;
 
 use std::sync::Arc;
 
@@ -13,6 +14,7 @@ use rayon::prelude::*;
 use self::coverage::Coverage;
 use self::draft::Drafts;
 use self::expected::held;
+use self::mutants::Mutation;
 use crate::book::{Book, Case, FaultId, Loaded};
 use crate::job::{Job, LogSource, Notice};
 use crate::problem::{Problem, Severity};
@@ -96,6 +98,8 @@ pub struct BookCases {
     pub coverage: Coverage,
     /// What was drafted for rules that they don't reach; none where nobody asked.
     pub drafts: Option<Drafts>,
+    /// How sharp they are; none where nobody asked.
+    pub mutation: Option<Mutation>,
 }
 
 impl BookCases {
@@ -110,7 +114,7 @@ impl BookCases {
         let results = run_all_with(loaded, book.clone(), logs);
         let own = loaded.trees.last().map(|tree| tree.source).unwrap_or_default();
         let coverage = coverage::coverage(&book, own, &results);
-        Self { book, results, coverage, drafts: None }
+        Self { book, results, coverage, drafts: None, mutation: None }
     }
 
     /// Drafts cases for the rules that no case makes apply.
@@ -118,6 +122,21 @@ impl BookCases {
     pub fn with_drafts(self) -> Self {
         let drafts = Some(draft::drafts(&self.book, &self.coverage));
         Self { drafts, ..self }
+    }
+
+    /// Tries the mutants of the book's rules; those that no case kills are drafted with the rest, where drafts are wanted.
+    #[must_use]
+    pub fn with_mutants(self, loaded: &Loaded, logs: &LogSource) -> Self {
+        let own = loaded.trees.last().map(|tree| tree.source).unwrap_or_default();
+        let mutation = mutants::mutation(&self.book, own, &self.results, logs);
+        let drafts = self.drafts.map(|mut drafts| {
+            // One label may be drafted twice, for two reasons: the first stays.
+            let new = mutation.drafts.iter().filter(|new| !drafts.drafts.iter().any(|old| old.label == new.label));
+            let new: Vec<_> = new.cloned().collect();
+            drafts.drafts.extend(new);
+            drafts
+        });
+        Self { drafts, mutation: Some(mutation), ..self }
     }
 
     /// How many cases passed, and how many failed.

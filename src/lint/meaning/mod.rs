@@ -31,6 +31,8 @@ mod two_faults_proved;
 
 use super::check::Check;
 pub use claim::{Claim, Witness};
+pub(crate) use idle_part::{left_out, span_of};
+pub(crate) use sides::Joint;
 
 /// Every check by meaning, in the order of their ids.
 pub static CHECKS: &[&Check] = &[

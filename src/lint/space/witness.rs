@@ -37,6 +37,22 @@ pub(crate) fn witness(
     })
 }
 
+/// The same with every value as a meter shows it.
+pub(crate) fn measured(
+    book: &Book,
+    entries: &[Entry],
+    vars: &[Var],
+    system: &System,
+    accepts: impl Fn(&Job) -> bool,
+) -> Option<Vec<String>> {
+    let values = values(book, entries, vars, system)?;
+    TYPED.iter().filter(|typed| **typed != Typed::Exactly).find_map(|typed| {
+        let lines = lines(book, entries, &values, *typed)?;
+        let job = job(book, &lines)?;
+        accepts(&job).then_some(lines)
+    })
+}
+
 /// The job that some lines make.
 pub(crate) fn job(book: &Book, lines: &[String]) -> Option<Job> {
     let mut job = Job::new(book);
