@@ -33,6 +33,7 @@ use super::check::Check;
 pub use claim::{Claim, Witness};
 pub(crate) use idle_part::{left_out, span_of};
 pub(crate) use sides::Joint;
+pub(crate) use sound_vehicle_proves::soundness;
 
 /// Every check by meaning, in the order of their ids.
 pub static CHECKS: &[&Check] = &[

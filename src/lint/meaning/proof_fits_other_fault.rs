@@ -10,7 +10,7 @@ use crate::lint::subject::Subject;
 
 use super::claim::{Claim, Witness};
 use super::sides::{Can, MOST_WAYS, Sides, Source, proves};
-use super::speaks::{of_any, speaks};
+use super::speaks::speaks;
 
 check! {
     /// Finds: a rule that proves a fault by entries which another fault of the book gives as well, by what it `shows`
@@ -81,7 +81,7 @@ fn others(sides: &Sides<'_>, rule: RuleId) -> Vec<(FaultId, FaultId, Witness)> {
         proved.contains(fault)
             || conclusions.any(|one| matches!(one, Conclusion::RulesOut(list) if list.contains(fault)))
     };
-    let others = book.fault_ids().filter(|fault| !named(fault));
+    let others = sides.speakers_of(sides.readings(Source::Rule(rule))).into_iter().filter(|fault| !named(fault));
     others.filter_map(|other| Some((*first, other, fits(sides, rule, &stood, (*first, other))?))).collect()
 }
 
@@ -94,9 +94,6 @@ fn fits(
 ) -> Option<Witness> {
     let book = sides.book;
     let (readings, all_proved) = (sides.readings(Source::Rule(rule)), proves(book, rule));
-    if !of_any(book, other, readings) {
-        return None;
-    }
     let mut open = false;
     let witness = stood.iter().find_map(|stood| {
         let formula = sides.space.filled(&book.rule(rule).condition, &stood.entries, &stood.fill, true);

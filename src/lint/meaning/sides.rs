@@ -72,6 +72,8 @@ pub(crate) struct Sides<'b> {
     pub(crate) space: Space<'b>,
     /// Every sentence that bears on a fault, with the readings that it names, sorted; rules first.
     pub(crate) sources: Vec<(Source, Vec<IndicationId>)>,
+    /// Faults that say something of each reading, by `shows` or circuit; sorted.
+    speakers: Vec<Vec<FaultId>>,
     /// Sentences by each of their readings: places in `sources`.
     by_reading: Vec<Vec<usize>>,
     /// Questions that were left open since it was last asked.
@@ -100,8 +102,17 @@ impl<'b> Sides<'b> {
                 }
             }
         }
-        let (can, table) = (OnceLock::new(), OnceLock::new());
-        Self { book, space: Space::new(book, empty), sources, by_reading, open: AtomicUsize::new(0), can, table }
+        let (can, table, speakers) = (OnceLock::new(), OnceLock::new(), speakers(book));
+        Self {
+            book,
+            space: Space::new(book, empty),
+            sources,
+            speakers,
+            by_reading,
+            open: AtomicUsize::new(0),
+            can,
+            table,
+        }
     }
 
     /// The condition of a sentence, and how it must come out to bear.
@@ -216,6 +227,13 @@ impl<'b> Sides<'b> {
         }
     }
 
+    /// The faults that say something of one of these readings, in book order.
+    pub(crate) fn speakers_of(&self, readings: &[IndicationId]) -> Vec<FaultId> {
+        let lists = readings.iter().filter_map(|reading| self.speakers.get(reading.place()));
+        let all: BTreeSet<FaultId> = lists.flatten().copied().collect();
+        all.into_iter().collect()
+    }
+
     /// Says that a question was left open.
     pub(crate) fn leave_open(&self) {
         self.open.fetch_add(1, Ordering::Relaxed);
@@ -276,6 +294,27 @@ impl<'b> Sides<'b> {
         }
         Err(open)
     }
+}
+
+/// By reading the faults that say something of it.
+fn speakers(book: &Book) -> Vec<Vec<FaultId>> {
+    let mut all: Vec<BTreeSet<FaultId>> = vec![BTreeSet::new(); book.indications.len()];
+    let mut add = |reading: IndicationId, fault: FaultId| {
+        if let Some(list) = all.get_mut(reading.place()) {
+            list.insert(fault);
+        }
+    };
+    for fault in book.fault_ids() {
+        for shows in &book.fault(fault).shows {
+            shows.condition.slots.iter().for_each(|slot| add(slot.indication, fault));
+        }
+    }
+    for circuit in &book.circuits {
+        for fault in circuit.faults() {
+            circuit.probes.iter().for_each(|probe| add(probe.reading, fault));
+        }
+    }
+    all.into_iter().map(|list| list.into_iter().collect()).collect()
 }
 
 /// The condition of a sentence, and how it must come out to bear.

@@ -121,7 +121,7 @@ fn with_limits(sides: &Sides<'_>, entries: &[Entry], vars: Vec<Var>) -> (Vec<Ent
 }
 
 /// That an entry is a sound vehicle's; none where the book doesn't say what that is.
-fn soundness(sides: &Sides<'_>, entries: &[Entry], var: Var, vars: &[Var]) -> Option<Formula> {
+pub(crate) fn soundness(sides: &Sides<'_>, entries: &[Entry], var: Var, vars: &[Var]) -> Option<Formula> {
     let entry = entries.get(var)?;
     match &sides.book.indication(entry.indication).kind {
         IndicationKind::Observation(observation) if observation.sound != 0 => {

@@ -3,13 +3,13 @@
 
 use crate::book::{Book, Condition};
 use crate::job::Job;
-use crate::lint::meaning::Joint;
 use crate::lint::meaning::sides::Sides;
+use crate::lint::meaning::{Joint, soundness};
 use crate::lint::space::formula::Formula;
 use crate::lint::space::stood::Stood;
 use crate::lint::space::system::{Domain, Var};
 use crate::lint::space::witness::measured;
-use crate::reasoning::{Verdict, judge};
+use crate::reasoning::{Judgement, Verdict, judge};
 use crate::units::{Exact, Interval};
 
 use super::make::{Kind, Slip};
@@ -31,22 +31,28 @@ const EIGHTHS: [i64; 8] = [-12, 12, -4, 4, -20, 20, -8, 8];
 pub(super) fn tell(sides: &Sides<'_>, slip: &Slip, slipped: &Book) -> Told {
     let book = sides.book;
     let (own, other) = (&book.rule(slip.rule).condition, &slipped.rule(slip.rule).condition);
-    let differs = |job: &Job| verdicts(book, job) != verdicts(slipped, job);
-    let (mut open, mut apart) = (false, false);
-    for (joint, stood) in joints(sides, slip, own, other, &mut open) {
-        apart = true;
-        for joint in beside(book, slip, &stood, joint) {
-            if let Some(lines) = measured(book, &joint.entries, &joint.vars, &joint.system, differs) {
-                return Told::By(lines);
-            }
+    let mut open = false;
+    let joints = joints(sides, slip, own, other, &mut open);
+    let apart = !joints.is_empty();
+    let near: Vec<Joint> = joints.into_iter().flat_map(|(joint, stood)| beside(book, slip, &stood, joint)).collect();
+    // A job in which nothing quarrels is the better case.
+    for quarrels in [false, true] {
+        let differs = |job: &Job| {
+            let judgement = judge(book, job);
+            let peaceful = judgement.conflicts.is_empty();
+            (peaceful || quarrels) && verdicts(&judgement) != verdicts(&judge(slipped, job))
+        };
+        let found = near.iter().find_map(|joint| measured(book, &joint.entries, &joint.vars, &joint.system, differs));
+        if let Some(lines) = found {
+            return Told::By(lines);
         }
     }
     // Of the entries that the vehicle can be set up for, none tells them apart.
     if open && !apart { Told::Open } else { Told::Nothing }
 }
 
-fn verdicts(book: &Book, job: &Job) -> Vec<Verdict> {
-    judge(book, job).verdicts.iter().map(|found| found.verdict).collect()
+fn verdicts(judgement: &Judgement) -> Vec<Verdict> {
+    judgement.verdicts.iter().map(|found| found.verdict).collect()
 }
 
 /// Entries on which one of the two conditions is true and the other is not; all on which it is, where only a conclusion
@@ -63,13 +69,34 @@ fn joints(sides: &Sides<'_>, slip: &Slip, own: &Condition, other: &Condition, op
             _ => vec![[one.clone(), two.not()], [two, one.not()]],
         };
         for [first, second] in goals {
-            match sides.solved(&stood, &first, &[second]) {
-                Ok(joint) => all.push((joint, stood.clone())),
+            match sides.solved(&stood, &first, std::slice::from_ref(&second)) {
+                Ok(joint) => {
+                    all.extend(usual(sides, &stood, (&first, &second)).map(|joint| (joint, stood.clone())));
+                    all.push((joint, stood.clone()));
+                }
                 Err(more) => *open |= more,
             }
         }
     }
     all
+}
+
+/// The same with every entry that may be so a sound vehicle's: a case is to try one thing at a time.
+fn usual(sides: &Sides<'_>, stood: &Stood, (first, second): (&Formula, &Formula)) -> Option<Joint> {
+    let vars: Vec<Var> = (0..stood.entries.len()).collect();
+    let mut goals = vec![second.clone()];
+    let mut found = None;
+    for var in &vars {
+        let Some(sound) = soundness(sides, &stood.entries, *var, &vars) else { continue };
+        goals.push(sound);
+        match sides.solved(stood, first, &goals) {
+            Ok(joint) => found = Some(joint),
+            Err(_) => {
+                goals.pop();
+            }
+        }
+    }
+    found
 }
 
 /// The entries as found, or, where a limit was moved, with displays beside it.
