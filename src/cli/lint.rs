@@ -11,7 +11,8 @@ use rayon::prelude::*;
 
 use crate::book::load;
 use crate::book::load::plain;
-use crate::lint::{self, Choice, Depth, Linted, Opened};
+use crate::lint::{self, Choice, Depth, Linted, MOST_RULES, Opened};
+use crate::output::clean;
 use crate::output::github::annotations;
 use crate::output::lint_json::json_lint;
 use crate::output::lint_text;
@@ -40,8 +41,10 @@ enum LintFormat {
 enum By {
     /// By name and shape only: quick even on huge books
     Name,
-    /// By meaning too: each such finding comes with a little job that shows it
+    /// By meaning too, unless a book has more than 5,000 rules
     #[default]
+    Fitting,
+    /// By meaning too, whatever it takes: each such finding comes with a little job that shows it
     Meaning,
 }
 
@@ -131,13 +134,15 @@ fn look(args: &LintArgs) -> Result<Round, Failure> {
     let outside = lint::outside(&opened);
     let depth = match args.by {
         By::Name => Depth::Names,
+        By::Fitting => Depth::Fitting,
         By::Meaning => Depth::Meaning,
     };
     let choice = Choice { deny: args.deny.clone(), allow: args.allow.clone(), depth };
     let both: Vec<(&Opened, &lint::Outside)> = opened.iter().zip(&outside).collect();
     let files = both.into_par_iter().map(|(file, outside)| {
         let (findings, survey) = lint::examine(file, outside, &choice);
-        Linted { file: file.loaded.file.clone(), sources: file.loaded.sources.clone(), findings, survey }
+        let passed_over = depth == Depth::Fitting && file.book.rules.len() > MOST_RULES;
+        Linted { file: file.loaded.file.clone(), sources: file.loaded.sources.clone(), findings, survey, passed_over }
     });
     Ok(Round { files: files.collect(), unreadable })
 }
@@ -197,6 +202,12 @@ impl Round {
         let style = out::style_of(std::io::IsTerminal::is_terminal(&std::io::stdout()));
         for file in &self.files {
             out::text(&lint_text::findings(file, style));
+        }
+        for file in self.files.iter().filter(|file| file.passed_over) {
+            out::text(&format!(
+                "{}: too many rules to be asked by meaning; `--by meaning` does it\n",
+                clean(&file.file)
+            ));
         }
         let fixes = self.files.iter().flat_map(|file| &file.findings).filter(|finding| finding.fix.is_some()).count();
         let fixable = if fixes > 0 { format!("; `--fix` mends {fixes}") } else { String::new() };

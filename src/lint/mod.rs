@@ -55,9 +55,14 @@ pub enum Depth {
     /// By name and shape.
     #[default]
     Names,
-    /// By meaning too.
+    /// By meaning too, unless the book has more than [`MOST_RULES`].
+    Fitting,
+    /// By meaning too, whatever it takes.
     Meaning,
 }
+
+/// The most rules of a book that are asked by meaning where that was not asked for.
+pub const MOST_RULES: usize = 5_000;
 
 /// A file of the run, loaded and resolved.
 #[derive(Debug)]
@@ -93,6 +98,8 @@ pub struct Linted {
     pub findings: Vec<Finding>,
     /// What was left open by meaning; none where nobody asked, or the book has errors.
     pub survey: Option<Survey>,
+    /// Whether the book was too large to be asked by meaning.
+    pub passed_over: bool,
 }
 
 /// What the other files of a run ask of each file, in the order of the files.
@@ -126,7 +133,12 @@ pub fn check_file(file: &Opened, outside: &Outside, choice: &Choice) -> Vec<Find
 /// The findings of one file, and what was left open by meaning.
 pub fn examine(file: &Opened, outside: &Outside, choice: &Choice) -> (Vec<Finding>, Option<Survey>) {
     let mut findings: Vec<Finding> = reading_problems(file, outside);
-    let asked = choice.depth == Depth::Meaning && file.problems.iter().all(|p| p.severity != Severity::Error);
+    let fits = match choice.depth {
+        Depth::Names => false,
+        Depth::Fitting => file.book.rules.len() <= MOST_RULES,
+        Depth::Meaning => true,
+    };
+    let asked = fits && file.problems.iter().all(|p| p.severity != Severity::Error);
     let variants = if asked { variants(file) } else { Vec::new() };
     let empty: Vec<Job> = variants.iter().map(|book| Job::new(book)).collect();
     let sides: Vec<Sides<'_>> = variants.iter().zip(&empty).map(|(book, empty)| Sides::new(book, empty)).collect();

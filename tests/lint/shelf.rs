@@ -28,7 +28,13 @@ pub(crate) fn lint_files(files: &[(&str, &str)], named: &[&str], choice: &Choice
     let outside = lint::outside(&opened);
     let each = opened.iter().zip(&outside).map(|(file, outside)| {
         let (findings, survey) = lint::examine(file, outside, choice);
-        Linted { file: file.loaded.file.clone(), sources: file.loaded.sources.clone(), findings, survey }
+        Linted {
+            file: file.loaded.file.clone(),
+            sources: file.loaded.sources.clone(),
+            findings,
+            survey,
+            passed_over: false,
+        }
     });
     each.collect()
 }
