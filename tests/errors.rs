@@ -16,6 +16,7 @@ use ruleout::source::Sources;
 const NOT_FROM_A_BOOK: &[(&str, &str)] = &[
     ("book/unknown-profile", "raised by `--profile`"),
     ("book/no-header", "stands on the first line, see `a_book_without_a_header`"),
+    ("syntax/too-many", "raised by more than 20,000 problems, see tests/hostile.rs"),
     ("book/too-many-files", "raised by 257 files, see `a_book_of_too_many_files`"),
     ("job/chain-broken", "raised by an edited job record"),
     ("job/expect", "raised by `expect` in a job; in a case it is no mistake"),

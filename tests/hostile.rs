@@ -187,3 +187,20 @@ fn a_non_linear_sum_of_many_readings_is_answered() {
     let (said, status) = run(folder.path(), &["judge", "b.rulebook"], &entries);
     assert!(status <= 2 && !said.is_empty(), "{said}");
 }
+
+#[test]
+fn lists_of_a_hundred_thousand_names() {
+    let names = (0..100_000).map(|n| format!("a{n}")).collect::<Vec<_>>().join(", ");
+    refused(&format!("{HEAD}observation many\n  answers {names}\n"), "an observation has at most 64 answers");
+    refused(&format!("{HEAD}state many\n  one of {names}\n"), "a state has at most 64 values");
+}
+
+#[test]
+fn more_problems_than_anyone_reads() {
+    let (said, status) = judged(&(HEAD.to_string() + &"x y z\n".repeat(50_000)));
+    assert!(
+        status == 2 && said.contains("and 19901 more") && said.contains("20001 errors"),
+        "{}",
+        &said[said.len() - 200..]
+    );
+}

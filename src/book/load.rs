@@ -29,6 +29,9 @@ pub trait Library {
 /// The most files that one book may be made of.
 const MOST_FILES: usize = 256;
 
+/// The most problems of one file that are kept.
+const MOST_PROBLEMS: usize = 20_000;
+
 /// All texts of a book, parsed.
 #[derive(Clone, Debug)]
 pub struct Loaded {
@@ -128,7 +131,8 @@ impl Loader<'_> {
         let whole = self.sources.get(id).map(|source| source.text.clone()).unwrap_or_default();
         // Cases of used files are never run from here.
         let extent = if self.trail.is_empty() { self.extent } else { Extent::WithoutCases };
-        let (tree, problems) = parse_part(id, &whole, extent);
+        let (tree, mut problems) = parse_part(id, &whole, extent);
+        count_off(&mut problems);
         self.problems.extend(problems.into_iter().map(|problem| in_source(problem, id)));
         self.trail.push(plain(&path));
         for wanted in uses(&tree) {
@@ -178,6 +182,15 @@ impl Loader<'_> {
             ),
         }
     }
+}
+
+/// Keeps so many problems of a file that no one reads on, and counts the rest.
+fn count_off(problems: &mut Vec<Problem>) {
+    let Some(next) = problems.get(MOST_PROBLEMS).map(Problem::span) else { return };
+    let message = format!("{} more problems of this file begin here", problems.len() - MOST_PROBLEMS);
+    problems.truncate(MOST_PROBLEMS);
+    problems.push(Problem::error("syntax/too-many", next, message).help("mend the first ones, then look again"));
+    problems.shrink_to_fit();
 }
 
 /// Problems that were made without knowing their source.

@@ -138,3 +138,14 @@ pub(super) fn meter(declaration: &Declaration) -> Option<&AccuracyWords> {
         _ => None,
     }
 }
+
+/// Names with the earlier one that each repeats, if it does.
+pub(super) fn with_earlier<'n>(names: impl Iterator<Item = &'n Name>) -> Vec<(&'n Name, Option<&'n Name>)> {
+    let mut known: std::collections::BTreeMap<String, &Name> = std::collections::BTreeMap::new();
+    names
+        .map(|name| {
+            let first = *known.entry(name.key()).or_insert(name);
+            (name, (!std::ptr::eq(first, name)).then_some(first))
+        })
+        .collect()
+}

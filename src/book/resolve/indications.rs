@@ -159,9 +159,10 @@ impl<'t> Resolver<'t> {
         });
         let (Some(words), Some(unit)) = (words, unit) else { return Vec::new() };
         let mut raw: Vec<(Option<Exact>, Option<Exact>, &Name)> = Vec::new();
-        for (place, band) in words.iter().enumerate() {
-            if let Some(earlier) = words.iter().take(place).find(|b| b.name.key() == band.name.key()) {
-                self.report(super::names::twice(&band.name, earlier.name.span));
+        let earlier = fields::with_earlier(words.iter().map(|band| &band.name));
+        for (band, (_, earlier)) in words.iter().zip(earlier) {
+            if let Some(earlier) = earlier {
+                self.report(super::names::twice(&band.name, earlier.span));
                 continue;
             }
             if let Some((low, high)) = self.band_ends(&band.range, unit) {
@@ -278,11 +279,12 @@ impl<'t> Resolver<'t> {
             );
         }
         let mut answers: Vec<String> = Vec::new();
-        for (place, name) in names.iter().enumerate() {
-            if let Some(earlier) = names.iter().take(place).find(|n| n.key() == name.key()) {
+        for (name, earlier) in fields::with_earlier(names.iter().copied()) {
+            if let Some(earlier) = earlier {
                 self.report(super::names::twice(name, earlier.span));
             } else if answers.len() == 64 {
                 self.error("book/too-many-values", name.span, "an observation has at most 64 answers");
+                break;
             } else {
                 answers.push(name.text.to_string());
             }

@@ -55,8 +55,8 @@ impl<'t> Resolver<'t> {
                     .help("put its usual value first in `one of`"),
             );
         }
-        for (place, name) in names.iter().enumerate() {
-            if let Some(earlier) = names.iter().take(place).find(|n| n.key() == name.key()) {
+        for (name, earlier) in fields::with_earlier(names.iter().copied()) {
+            if let Some(earlier) = earlier {
                 problem = Some(super::names::twice(name, earlier.span));
             }
         }
