@@ -14,7 +14,7 @@ use std::sync::Arc;
 
 use rayon::prelude::*;
 
-use crate::book::{Book, Case, RuleId};
+use crate::book::{Book, Case, FaultId, RuleId};
 use crate::problem::Severity;
 use crate::reasoning::Judgement;
 use crate::source::{SourceId, Span};
@@ -143,15 +143,15 @@ pub(in crate::lint) fn free_label(rule: &str, taken: &mut BTreeSet<String>) -> S
     label
 }
 
-/// The text of a case for a rule, laid out: some lines, and what is found of the faults it speaks of.
+/// The text of a case for a rule, laid out: some lines, and what is found of the faults it speaks of and of some others.
 pub(in crate::lint) fn case_text(
     book: &Book,
     rule: RuleId,
     label: &str,
     lines: &[String],
-    judgement: Judgement,
+    (judgement, also): (Judgement, Vec<FaultId>),
 ) -> String {
-    laid_out(words::case(book, rule, label, &search::Found { lines: lines.to_vec(), judgement }))
+    laid_out(words::case(book, rule, label, &search::Found { lines: lines.to_vec(), judgement, also }))
 }
 
 fn laid_out(text: String) -> String {

@@ -166,7 +166,13 @@ fn drafts(book: &Arc<Book>, slips: &[Slip], fates: &[Fate]) -> Vec<Draft> {
         alive.remove(0);
         let Some(job) = job(book, lines) else { continue };
         let label = free_label(&book.rule(slip.rule).label, &mut taken);
-        let text = case_text(book, slip.rule, &label, lines, judge(book, &job));
+        let Some(slipped) = slip.in_book(book) else { continue };
+        let (own, other) = (judge(book, &job), judge(&slipped, &job));
+        let both = own.verdicts.iter().zip(&other.verdicts);
+        let mut differ = both.filter(|(own, other)| own.verdict != other.verdict).map(|(own, _)| own.fault);
+        // One of them is enough, and the rule's own are spoken of anyhow.
+        let also = differ.next().into_iter().collect();
+        let text = case_text(book, slip.rule, &label, lines, (own, also));
         let source = reader.sources.add("draft", text.as_str());
         let Some(case) = read_one(source, &text) else { continue };
         let kills = |slip: &Slip| {

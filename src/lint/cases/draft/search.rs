@@ -2,7 +2,7 @@
 //! test checked as soon as all that it compares is entered. Values close to a limit are tried first, sound ones
 //! before others; a job without a conflict is better than one with.
 
-use crate::book::{Book, Condition, IndicationId, IndicationKind, RuleId};
+use crate::book::{Book, Condition, FaultId, IndicationId, IndicationKind, RuleId};
 use crate::job::{EntryValue, Job};
 use crate::lint::cases::coverage::alone;
 use crate::reasoning::choice::is_decided;
@@ -29,6 +29,8 @@ pub(super) struct Found {
     pub(super) lines: Vec<String>,
     /// What it comes to.
     pub(super) judgement: Judgement,
+    /// Faults to be spoken of besides those of the rule.
+    pub(super) also: Vec<FaultId>,
 }
 
 /// Finds a job that makes a rule apply.
@@ -181,7 +183,7 @@ impl Search<'_> {
         }
         let quarrels = !judgement.conflicts.is_empty();
         if self.best.is_none() || !quarrels {
-            self.best = Some(Found { lines: lines.to_vec(), judgement });
+            self.best = Some(Found { lines: lines.to_vec(), judgement, also: Vec::new() });
         }
         self.conflicts += usize::from(quarrels);
         self.is_settled()

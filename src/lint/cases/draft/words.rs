@@ -119,13 +119,14 @@ pub(super) fn case(book: &Book, rule: RuleId, label: &str, found: &Found) -> Str
         lines.push(format!("  profile \"{}\"", profile.replace('\\', "\\\\").replace('"', "\\\"")));
     }
     lines.extend(found.lines.iter().map(|line| format!("  {line}")));
-    lines.extend(expectations(book, rule, &found.judgement).iter().map(|line| format!("  {line}")));
+    let mut spoken = found.also.clone();
+    spoken.extend(book.rule(rule).conclusions.iter().flat_map(faults_of).copied());
+    lines.extend(expectations(book, spoken, &found.judgement).iter().map(|line| format!("  {line}")));
     lines.join("\n") + "\n"
 }
 
-/// What is found of the faults that the rule speaks of, and of all that are proved or in conflict.
-fn expectations(book: &Book, rule: RuleId, judgement: &Judgement) -> Vec<String> {
-    let mut spoken: Vec<FaultId> = book.rule(rule).conclusions.iter().flat_map(faults_of).copied().collect();
+/// What is found of the faults that are spoken of, and of all that are proved or in conflict.
+fn expectations(book: &Book, mut spoken: Vec<FaultId>, judgement: &Judgement) -> Vec<String> {
     spoken.extend(judgement.with(Verdict::Proved).chain(judgement.with(Verdict::Conflict)));
     spoken.sort_unstable();
     spoken.dedup();
