@@ -33,7 +33,8 @@ impl Wording<'_> {
 
     fn accuracy(&self, id: EntryId) -> Option<String> {
         let entry = self.job.entry(id)?;
-        let EntryValue::Interval(interval) = &entry.value else { return None };
+        // The values of a log spread for themselves; that is no inaccuracy.
+        let EntryValue::Interval(interval) = entry.recording.is_none().then_some(&entry.value)? else { return None };
         let unit = self.book.indication(entry.indication).reading()?.unit?;
         Some(format!("± {}", unit.show_width(&interval.width()?.half())))
     }
