@@ -5,6 +5,7 @@
 #![forbid(unsafe_code)]
 
 pub mod advice;
+pub mod batch;
 pub mod book;
 pub mod circuit;
 pub mod cli;

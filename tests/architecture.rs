@@ -17,6 +17,7 @@ const ROWS: &[(&str, u8)] = &[
     ("circuit", 3),
     ("reasoning", 4),
     ("advice", 5),
+    ("batch", 5),
     ("lint", 5),
     ("output", 6),
     ("repl", 7),
@@ -24,8 +25,17 @@ const ROWS: &[(&str, u8)] = &[
 ];
 
 /// Pairs of one row that must not use each other, one way each.
-const APART: &[(&str, &str)] =
-    &[("job", "circuit"), ("circuit", "job"), ("advice", "lint"), ("lint", "advice"), ("repl", "cli")];
+const APART: &[(&str, &str)] = &[
+    ("job", "circuit"),
+    ("circuit", "job"),
+    ("advice", "lint"),
+    ("lint", "advice"),
+    ("repl", "cli"),
+    ("batch", "advice"),
+    ("batch", "lint"),
+    ("advice", "batch"),
+    ("lint", "batch"),
+];
 
 const LONGEST: usize = 500;
 

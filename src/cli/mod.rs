@@ -2,6 +2,7 @@
 //! to output.
 
 mod ask;
+mod batch;
 mod cases;
 mod circuit;
 mod disk;
@@ -100,6 +101,8 @@ enum Command {
     Ask(ask::AskArgs),
     /// Verdicts and reasons for a job file, or for sentences on standard input
     Judge(judge::JudgeArgs),
+    /// Many jobs against one book: a folder of jobs, a CSV table, or a file with a JSON object a line
+    Batch(batch::BatchArgs),
     /// What to measure next, or to repair, and what each answer would mean
     Next(next::NextArgs),
     /// What each reading would show under each setup and fault, by the book's circuits, and their drawing
@@ -134,6 +137,7 @@ pub fn run() -> ExitCode {
     let exit = match cli.command {
         Command::Ask(args) => ask::run(&args),
         Command::Judge(args) => judge::run(&args),
+        Command::Batch(args) => batch::run(&args),
         Command::Next(args) => next::run(&args),
         Command::Order(args) => order::run(&args),
         Command::Circuit(args) => circuit::run(&args),

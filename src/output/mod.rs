@@ -3,6 +3,7 @@
 
 pub mod advice_json;
 pub mod advice_text;
+pub mod batch;
 pub mod cases_json;
 pub mod cases_text;
 pub mod cautions;

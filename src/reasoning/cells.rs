@@ -6,8 +6,8 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crate::book::{
-    Book, Comparison, Condition, IndicationId, IndicationKind, Mask, Node, Reading, Setup, Slot, Test, ToleranceLine,
-    ToleranceSide, Value,
+    Book, Comparison, Condition, IndicationId, IndicationKind, Mask, Node, Reading, Setup, Slot, SlotIx, Test,
+    ToleranceLine, ToleranceSide, Value,
 };
 use crate::job::{Entry, EntryValue, Recording};
 use crate::units::{Bound, Exact, Interval};
@@ -161,6 +161,10 @@ impl Cutter<'_, '_> {
 
     fn comparison(&mut self, condition: &Condition, comparison: &Comparison) {
         let slots = &condition.slots;
+        let own = |slot: &SlotIx| slots.get(slot.place()).is_some_and(|s| s.indication == self.probe.indication);
+        if !matches!(comparison.test, Test::Tolerance(..)) && !comparison.slots.iter().any(own) {
+            return;
+        }
         let limit = |end: &Option<Exact>| end.as_ref().map(|e| (Value::Constant(e.clone()), UPPER));
         let limits: Vec<(Value, Owner)> = match &comparison.test {
             Test::Below(x) | Test::AtLeast(x) => vec![(x.clone(), UPPER)],
@@ -169,7 +173,18 @@ impl Cutter<'_, '_> {
             Test::Band(low, high) => [limit(low), limit(high)].into_iter().flatten().collect(),
             Test::Tolerance(side, lines) => self.tolerance(slots, comparison, *side, lines),
         };
+        let single = match &comparison.subject {
+            Value::Slot(slot) => slots.get(slot.place()),
+            _ => None,
+        };
         for (limit, owner) in limits {
+            // The common case: a reading by itself against a number.
+            if let (Some(slot), Value::Constant(at)) = (single, &limit) {
+                if self.is_own(slot, comparison) {
+                    self.add(at.clone(), owner);
+                }
+                continue;
+            }
             self.cut(slots, comparison, &Value::difference(comparison.subject.clone(), limit), owner);
         }
     }

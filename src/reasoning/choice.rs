@@ -92,7 +92,7 @@ enum Wanted {
 }
 
 fn search(facts: &Facts<'_>, condition: &Condition, want: bool, wanted: Wanted) -> Vec<Choice> {
-    if !facts.touches(condition) {
+    if !could_be(facts, condition, &condition.node, want) {
         return Vec::new();
     }
     let mut search = Search {
@@ -108,6 +108,25 @@ fn search(facts: &Facts<'_>, condition: &Condition, want: bool, wanted: Wanted) 
     search.best.sort_by_cached_key(Choice::entries);
     search.best.dedup();
     search.best
+}
+
+/// Whether every comparison that it takes has some entry at all: the cheap question that most conditions of a large book
+/// fail.
+fn could_be(facts: &Facts<'_>, condition: &Condition, node: &Node, want: bool) -> bool {
+    let entered = |slot: &SlotIx| condition.slot(*slot).is_some_and(|slot| !facts.entries(slot.indication).is_empty());
+    match (node, want) {
+        (Node::Not(inner), _) => could_be(facts, condition, inner, !want),
+        (Node::Finding(_, inner, _), _) => could_be(facts, condition, inner, want),
+        (Node::All(parts), true) | (Node::Any(parts), false) => {
+            parts.iter().all(|part| could_be(facts, condition, part, want))
+        }
+        (Node::All(parts), false) | (Node::Any(parts), true) => {
+            parts.iter().any(|part| could_be(facts, condition, part, want))
+        }
+        (Node::Answer(slot, ..), _) => entered(slot),
+        (Node::Compare(comparison), _) => comparison.slots.iter().all(entered),
+        (Node::Signal(test), _) => test.slots.iter().all(entered),
+    }
 }
 
 /// What is still to be made true or false.

@@ -14,6 +14,7 @@ use super::evidence::Evidence;
 use super::facts::Facts;
 use super::likelihood::{Claim, MASKED, Odds, Table, chance_of, silent_share};
 use super::truth::Truth;
+use super::weights::priors;
 
 /// A test that was taken.
 #[derive(Clone, PartialEq, Debug)]
@@ -44,6 +45,7 @@ pub struct AskedTest {
 /// What the book says of the tests that were taken, kept while a job goes on: it hangs on the setup alone.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Tables {
+    priors: Option<Arc<Logs>>,
     asked: BTreeMap<(IndicationId, Setup), Known>,
 }
 
@@ -59,7 +61,7 @@ struct Known {
 pub(crate) struct Logs {
     /// What the book doesn't cover.
     pub(crate) uncovered: f64,
-    /// By fault, by itself; empty where several may be there at once.
+    /// By fault, by itself.
     pub(crate) single: Vec<f64>,
 }
 
@@ -72,8 +74,7 @@ impl Logs {
             Some(true) => of(&[fault]),
             _ => *silent.get_or_insert_with(|| of(&[fault])),
         };
-        let single = if book.at_once == 1 { book.fault_ids().map(single).collect() } else { Vec::new() };
-        Self { uncovered: of(&[]), single }
+        Self { uncovered: of(&[]), single: book.fault_ids().map(single).collect() }
     }
 }
 
@@ -126,12 +127,28 @@ impl Joint {
 }
 
 /// All that was heard.
-#[derive(Clone, PartialEq, Debug, Default)]
+#[derive(Clone, PartialEq, Debug)]
 pub struct Hearing {
     /// By test, in order of entries.
     pub tests: Vec<Heard>,
     /// Over several tests, in book order.
     pub joint: Vec<Joint>,
+    /// How likely each hypothesis was before anything was heard.
+    pub(crate) priors: Arc<Logs>,
+}
+
+impl Hearing {
+    /// The logarithms of all tests added up: of what the book doesn't cover, and by fault.
+    pub(crate) fn sums(&self) -> (f64, Vec<f64>) {
+        let mut single = vec![0.0; self.priors.single.len()];
+        let mut uncovered = 0.0;
+        for test in &self.tests {
+            let tries = f64::from(test.tries);
+            uncovered += test.logs.uncovered * tries;
+            single.iter_mut().zip(&test.logs.single).for_each(|(sum, log)| *sum += log * tries);
+        }
+        (uncovered, single)
+    }
 }
 
 /// What the entries that count now say.
@@ -149,7 +166,8 @@ pub(crate) fn hear(facts: &Facts<'_>, evidence: &Evidence, tables: &mut Tables) 
         })
         .collect();
     tests.sort_by_key(|test| test.entry);
-    Hearing { tests, joint: joint(facts, evidence) }
+    let priors = tables.priors.get_or_insert_with(|| Arc::new(priors(facts.book))).clone();
+    Hearing { tests, joint: joint(facts, evidence), priors }
 }
 
 impl Tables {

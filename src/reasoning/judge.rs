@@ -152,7 +152,7 @@ pub fn judge(book: &Book, job: &Job) -> Judgement {
 
 /// The judgement that some evidence leads to.
 pub(crate) fn judged(book: &Book, job: &Job, evidence: Evidence, hearing: &Hearing) -> Judgement {
-    let position = Position::of(book, &evidence);
+    let mut position = Position::of(book, &evidence);
     let mut verdicts: Vec<FaultVerdict> = book
         .fault_ids()
         .map(|fault| {
@@ -167,7 +167,7 @@ pub(crate) fn judged(book: &Book, job: &Job, evidence: Evidence, hearing: &Heari
             verdict.reasons.push(Reason::OnlyOneLeft);
         }
     }
-    let hypotheses = weights::weigh(book, &evidence, hearing, &position.sets_for_weights());
+    let hypotheses = weights::weigh(book, &evidence, hearing, position.take_sets_for_weights());
     for hypothesis in &hypotheses {
         for fault in &hypothesis.faults {
             if let Some(verdict) = verdicts.get_mut(fault.place()) {
@@ -242,10 +242,13 @@ impl<'a> Position<'a> {
         let can_be = |fault: &FaultId| is(&possible, *fault) || Self::revived(&filter, evidence, *fault);
         let (proved, contested): (Vec<FaultId>, Vec<FaultId>) = all_proved.into_iter().partition(can_be);
         let holds_all = |set: &FaultSet| proved.iter().all(|fault| set.contains(fault));
-        let mut left: Vec<FaultSet> = sets.iter().filter(|set| holds_all(set)).cloned().collect();
-        let rivals = left.is_empty() && proved.len() > 1;
-        if left.is_empty() {
-            left = if proved.len() == 1 { vec![proved.clone()] } else { sets };
+        let rivals = proved.len() > 1 && !sets.iter().any(holds_all);
+        let mut left = sets;
+        if !rivals && !proved.is_empty() {
+            left.retain(holds_all);
+            if left.is_empty() {
+                left = vec![proved.clone()];
+            }
         }
         let mut position = Self {
             book,
@@ -326,8 +329,8 @@ impl<'a> Position<'a> {
     }
 
     /// The sets that carry weight: those left, and faults in conflict, which nothing has eliminated.
-    pub(crate) fn sets_for_weights(&self) -> Vec<FaultSet> {
-        let mut sets = self.left.clone();
+    pub(crate) fn take_sets_for_weights(&mut self) -> Vec<FaultSet> {
+        let mut sets = std::mem::take(&mut self.left);
         for fault in self.contested.iter().chain(if self.rivals { &self.proved[..] } else { &[] }) {
             if !sets.iter().any(|set| set.contains(fault)) {
                 sets.push(vec![*fault]);

@@ -59,6 +59,11 @@ pub(crate) fn side_of_nought(value: &Value, values: &Values<'_>) -> Option<Inter
     }
 }
 
+/// Whether a slot stands in it more than once.
+pub(crate) fn repeats(value: &Value) -> bool {
+    !repeated(value).is_empty()
+}
+
 fn repeated(value: &Value) -> Vec<SlotIx> {
     let mut counts = Vec::new();
     count(value, &mut counts);

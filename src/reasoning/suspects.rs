@@ -97,7 +97,7 @@ impl Asking<'_> {
         if disagree(&verdicts, outcome) {
             return 0.0;
         }
-        let sets = Position::of(book, &evidence).sets_for_weights();
+        let sets = Position::of(book, &evidence).take_sets_for_weights();
         if sets.len() > MOST_WEIGHED {
             return 1.0;
         }

@@ -8,18 +8,15 @@ use super::choice::Choice;
 use super::circuits::{CircuitSays, add_odds, counted};
 use super::evidence::Evidence;
 use super::facts::Facts;
-use super::heard::{Hearing, Tables, hear};
+use super::heard::{Hearing, Logs, Tables, hear};
 use super::hypotheses::FaultSet;
 use super::judge::Hypothesis;
 
 /// The hypotheses with their weights: the sets as given, what the book doesn't cover last.
-pub(crate) fn weigh(book: &Book, evidence: &Evidence, hearing: &Hearing, sets: &[FaultSet]) -> Vec<Hypothesis> {
-    let weights = normalised(&logs(book, evidence, hearing, sets));
-    let mut all: Vec<Hypothesis> = weights
-        .into_iter()
-        .enumerate()
-        .map(|(place, weight)| Hypothesis { faults: sets.get(place).cloned().unwrap_or_default(), weight })
-        .collect();
+pub(crate) fn weigh(book: &Book, evidence: &Evidence, hearing: &Hearing, sets: Vec<FaultSet>) -> Vec<Hypothesis> {
+    let weights = normalised(&logs(book, evidence, hearing, &sets));
+    let faults = sets.into_iter().chain([FaultSet::new()]);
+    let mut all: Vec<Hypothesis> = faults.zip(weights).map(|(faults, weight)| Hypothesis { faults, weight }).collect();
     let last = all.pop();
     all.sort_by(|a, b| {
         a.faults.len().cmp(&b.faults.len()).then(b.weight.total_cmp(&a.weight)).then(a.faults.cmp(&b.faults))
@@ -31,9 +28,11 @@ pub(crate) fn weigh(book: &Book, evidence: &Evidence, hearing: &Hearing, sets: &
 /// Logarithms of what weights are before they are made to add up to 1; that of what the book doesn't cover last.
 fn logs(book: &Book, evidence: &Evidence, hearing: &Hearing, sets: &[FaultSet]) -> Vec<f64> {
     let odds = all_odds(book, evidence);
-    let mut logs: Vec<f64> =
-        sets.iter().map(|set| prior(book, set) + set.iter().map(|f| of(&odds, *f)).sum::<f64>()).collect();
-    logs.push(uncovered(book));
+    let priors = &hearing.priors;
+    let odds_of = |set: &FaultSet| set.iter().map(|f| of(&odds, *f)).sum::<f64>();
+    let prior = |set: &FaultSet| set.iter().map(|f| of(&priors.single, *f)).sum::<f64>();
+    let mut logs: Vec<f64> = sets.iter().map(|set| prior(set) + odds_of(set)).collect();
+    logs.push(priors.uncovered);
     add_likelihoods(book, hearing, sets, &mut logs);
     add_odds(book, evidence, sets, &mut logs);
     logs
@@ -54,18 +53,22 @@ fn normalised(logs: &[f64]) -> Vec<f64> {
 
 /// Adds the likelihood of all that was heard; the last log is that of what the book doesn't cover.
 fn add_likelihoods(book: &Book, hearing: &Hearing, sets: &[FaultSet], logs: &mut [f64]) {
+    let (uncovered, single) = hearing.sums();
+    for (place, log) in logs.iter_mut().enumerate() {
+        match sets.get(place).map_or(&[][..], Vec::as_slice) {
+            [] => *log += uncovered,
+            [fault] => *log += of(&single, *fault),
+            _ => {}
+        }
+    }
     for test in &hearing.tests {
         // Sets of which the book says nothing there are all alike.
         let mut silent: Option<f64> = None;
         let says = |fault: &FaultId| test.asked.mentioned.get(fault.place()) == Some(&true);
-        for (place, log) in logs.iter_mut().enumerate() {
-            let set = sets.get(place).map_or(&[][..], Vec::as_slice);
-            let single = |fault: &FaultId| test.logs.single.get(fault.place()).copied();
-            *log += match set {
-                [] => test.logs.uncovered * f64::from(test.tries),
-                [fault] if single(fault).is_some() => single(fault).unwrap_or(0.0) * f64::from(test.tries),
-                set if set.iter().any(says) => test.chance(book, set).ln(),
-                set => *silent.get_or_insert_with(|| test.chance(book, set).ln()),
+        for (set, log) in sets.iter().zip(&mut *logs).filter(|(set, _)| set.len() > 1) {
+            *log += match set.iter().any(says) {
+                true => test.chance(book, set).ln(),
+                false => *silent.get_or_insert_with(|| test.chance(book, set).ln()),
             };
         }
     }
@@ -81,19 +84,13 @@ fn all_shares(book: &Book) -> f64 {
     book.faults.iter().map(|fault| fault.share.to_f64()).sum::<f64>() + book.uncovered_share.to_f64()
 }
 
-/// Log of a set's prior: the share itself, or the product of its members' odds where several may be there at once.
-fn prior(book: &Book, set: &[FaultId]) -> f64 {
-    let share = |fault: &FaultId| book.fault(*fault).share.to_f64();
-    if book.at_once == 1 {
-        return set.iter().map(|fault| share(fault).ln()).sum();
-    }
+/// Logarithms of priors: the share itself, or the odds where several may be there at once, of which a set has the product.
+pub(super) fn priors(book: &Book) -> Logs {
+    let shares: Vec<f64> = book.faults.iter().map(|fault| fault.share.to_f64()).collect();
+    let uncovered = book.uncovered_share.to_f64();
     let all = all_shares(book);
-    set.iter().map(|fault| (share(fault) / (all - share(fault))).ln()).sum()
-}
-
-fn uncovered(book: &Book) -> f64 {
-    let share = book.uncovered_share.to_f64();
-    if book.at_once == 1 { share.ln() } else { (share / (all_shares(book) - share)).ln() }
+    let of = |share: f64| if book.at_once == 1 { share.ln() } else { (share / (all - share)).ln() };
+    Logs { uncovered: of(uncovered), single: shares.into_iter().map(of).collect() }
 }
 
 fn of(factors: &[f64], fault: FaultId) -> f64 {

@@ -77,6 +77,13 @@ impl Exact {
         self.0.numerator().as_sign_words().1.len() > MOST_WORDS || self.0.denominator().as_words().len() > MOST_WORDS
     }
 
+    /// Numerator and denominator in lowest terms, the denominator above 0; `None` if one needs more than 128 bits.
+    pub fn to_fraction(&self) -> Option<(i128, i128)> {
+        let above = i128::try_from(self.0.numerator().clone()).ok()?;
+        let below = i128::try_from(self.0.denominator().clone()).ok()?;
+        Some((above, below))
+    }
+
     /// Whether it is nought.
     pub fn is_zero(&self) -> bool {
         self.0.is_zero()

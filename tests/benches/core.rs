@@ -5,75 +5,17 @@
 
 use std::path::Path;
 use std::process::{Command, Stdio};
-use std::time::{Duration, Instant};
 
-use ruleout::book::{Library, load};
+use ruleout::book::load;
 use ruleout::job::Job;
 use ruleout::reasoning::judge;
-use ruleout::syntax::{parse_book, parse_statement};
+use ruleout::syntax::parse_book;
 
-struct Text(String);
-
-impl Library for Text {
-    fn read(&self, _: &Path) -> Result<String, String> {
-        Ok(self.0.clone())
-    }
-
-    fn allows(&self, _: &Path) -> bool {
-        true
-    }
-}
-
-struct Shelf;
-
-impl Library for Shelf {
-    fn read(&self, path: &Path) -> Result<String, String> {
-        std::fs::read_to_string(path).map_err(|error| error.to_string())
-    }
-
-    fn allows(&self, _: &Path) -> bool {
-        true
-    }
-}
-
-/// The best of several runs: the one that the machine disturbed least.
-fn best(runs: usize, mut work: impl FnMut()) -> Duration {
-    let times = (0..runs).map(|_| {
-        let start = Instant::now();
-        work();
-        start.elapsed()
-    });
-    times.min().unwrap_or_default()
-}
-
-fn generated(rules: usize) -> String {
-    let mut text = String::from("rulebook \"Generated\"\n  language 1\n  revision 1\n");
-    text.push_str("change relay swapped\n");
-    for n in 0..100 {
-        text.push_str(&format!("reading supply at point {n}\n  unit V\n  from 0 V to 32 V\n  takes 2 min\n"));
-    }
-    for n in 0..200 {
-        text.push_str(&format!("fault fault {n}\n  share 3\n  remedy \"Mend it.\"\n"));
-    }
-    for n in 0..rules {
-        text.push_str(&format!(
-            "rule rule number {n} of the book:\n  supply at point {} below 11.5 V with relay swapped\n  and supply at point {} at least 22.5 V\n  and supply at point {} between 20 V and 28.8 V\n  rules out fault {}\n  because \"The relay is good and fed and driven, so the loss lies beyond it.\"\n  source \"common practice, no source\"\n",
-            n % 97,
-            n % 89,
-            (n * 7) % 83,
-            n % 200
-        ));
-    }
-    text
-}
-
-fn enter(book: &ruleout::book::Book, job: &mut Job, line: &str) {
-    let statement = parse_statement(Default::default(), 0, line).expect(line);
-    job.enter(book, statement, line).expect(line);
-}
+mod common;
+use common::{Shelf, Text, best, dense, enter};
 
 fn main() {
-    let text = generated(10_000);
+    let text = dense(10_000);
     let megabytes = text.len() as f64 / 1e6;
     let parsed = best(5, || drop(parse_book(Default::default(), &text)));
     println!(

@@ -7,7 +7,7 @@ use crate::syntax::tree::{AccuracyWords, Band, BandRange, FieldBody, Number, Sid
 use crate::syntax::words::Shape;
 
 use super::expressions::sum_expr;
-use super::{Built, Parts, Rule, Slice, circuits, conditions, name, number, statements, text, word};
+use super::{Built, Parts, Rule, Slice, circuits, conditions, name, number, quick, statements, text, word};
 
 /// The pest rule of a shape; circuits and statements choose theirs by the first words.
 fn rule_of(shape: Shape) -> Rule {
@@ -35,6 +35,14 @@ fn rule_of(shape: Shape) -> Rule {
 }
 
 pub(super) fn field(slice: Slice<'_>, shape: Shape) -> Built<FieldBody> {
+    match quick::field(slice, shape) {
+        Some(body) => Ok(body),
+        None => by_grammar(slice, shape),
+    }
+}
+
+/// The same without the shorter way.
+pub(super) fn by_grammar(slice: Slice<'_>, shape: Shape) -> Built<FieldBody> {
     match shape {
         Shape::Element => return circuits::line(slice).map(FieldBody::Circuit),
         Shape::Statement => return statements::statement(slice).map(FieldBody::Statement),

@@ -8,6 +8,7 @@ pub(crate) use explain::{near_phrase, near_reserved};
 mod expressions;
 mod fields;
 mod logs;
+mod quick;
 mod statements;
 
 use pest::Parser;
