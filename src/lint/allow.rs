@@ -37,7 +37,7 @@ const MOST: usize = 64;
 /// The allowances of a text, in order.
 pub(crate) fn read(source: SourceId, text: &str) -> Vec<Allowance> {
     let mut all = Vec::new();
-    let mut done = 0;
+    let (mut done, mut next) = (0, 0..0);
     for (at, _) in text.match_indices(MARK) {
         if at < done {
             continue;
@@ -53,7 +53,11 @@ pub(crate) fn read(source: SourceId, text: &str) -> Vec<Allowance> {
         };
         let trimmed = comment.trim_end();
         let span = Span::new(source, start + words.len(), start + words.len() + trimmed.len());
-        let target = if words.trim().is_empty() { next_line(text, end) } else { start..end };
+        if next.start <= end {
+            // Else only comments stand between, and the line is known: each is looked at once.
+            next = next_line(text, end);
+        }
+        let target = if words.trim().is_empty() { next.clone() } else { start..end };
         let said = said.trim_end();
         let base = start + words.len() + comment.trim_end().len() - said.len();
         let (ids, reason) = parts(source, said, base);
@@ -67,7 +71,7 @@ fn narrow(range: std::ops::Range<usize>) -> std::ops::Range<u32> {
     clamp(range.start)..clamp(range.end)
 }
 
-/// The next line that says something.
+/// The next line that says something; past all places where none does.
 fn next_line(text: &str, end: usize) -> std::ops::Range<usize> {
     let mut at = end + 1;
     for line in text.get(at..).unwrap_or("").split_inclusive('\n') {
@@ -77,7 +81,8 @@ fn next_line(text: &str, end: usize) -> std::ops::Range<usize> {
         }
         at += line.len();
     }
-    end..end
+    // None: a place where nothing stands.
+    usize::MAX..usize::MAX
 }
 
 fn parts(source: SourceId, said: &str, base: usize) -> (Vec<AllowedId>, Option<String>) {

@@ -68,3 +68,11 @@ fn a_condition_of_many_thousand_tests_is_looked_at_in_time() {
     assert!(!linted.findings.is_empty());
     assert!(start.elapsed().as_secs() < 20, "{:?}", start.elapsed());
 }
+
+#[test]
+fn a_hundred_thousand_allowances_before_one_line_are_read_once() {
+    let text = "# allow: missing-share x\n".repeat(100_000) + "fault f\n";
+    assert!(!lint(&text).findings.is_empty());
+    // And before none.
+    assert!(!lint(&"# allow: missing-share x\n".repeat(100_000)).findings.is_empty());
+}
