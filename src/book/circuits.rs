@@ -98,6 +98,8 @@ pub enum ElementKind {
     Battery {
         /// Voltage without load.
         emf: Emf,
+        /// Share of the reading that it gives, where it is one of several that are read as a whole.
+        share: Option<Quantity>,
         /// Internal resistance, ohm.
         internal: Option<Quantity>,
         /// Share of time that it is switched on, if it is pulsed.
@@ -199,11 +201,53 @@ impl Spot {
     }
 }
 
+/// What an instrument loads the circuit with, ohm.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct MeterOhms {
+    /// The least, as the bits of a number, so that two may be compared.
+    least: u64,
+    /// The greatest likewise.
+    most: u64,
+}
+
+impl MeterOhms {
+    /// A voltmeter set to low impedance: about 3 kohm, some hundreds of kohm on others (common practice, no source).
+    pub const LOW_IMPEDANCE: MeterOhms = MeterOhms { least: 2_000_f64.to_bits(), most: 500_000_f64.to_bits() };
+
+    /// From the book; a single value counts as ± 20 %, since meters are no resistors (common practice, no source).
+    pub fn around(ohms: &Quantity) -> MeterOhms {
+        let slack = if ohms.ranged { 0.0 } else { 0.2 };
+        MeterOhms::between(ohms.low.to_f64() * (1.0 - slack), ohms.high.to_f64() * (1.0 + slack))
+    }
+
+    /// A lamp rated at a voltage: hot it has volts²/watt, cold a tenth of that (from memory).
+    pub fn of_lamp(takes: &Taken, volts: &Exact) -> MeterOhms {
+        let volts = volts.to_f64();
+        let hot = |value: &Exact| match takes {
+            Taken::Power(_) => volts * volts / value.to_f64(),
+            Taken::Current(_) => volts / value.to_f64(),
+        };
+        let (Taken::Power(range) | Taken::Current(range)) = takes;
+        MeterOhms::between(hot(&range.high) * 0.1, hot(&range.low) * 1.1)
+    }
+
+    fn between(least: f64, most: f64) -> MeterOhms {
+        MeterOhms { least: least.max(1e-3).to_bits(), most: most.max(1e-3).to_bits() }
+    }
+
+    /// The least and the greatest, ohm.
+    pub fn ends(self) -> (f64, f64) {
+        (f64::from_bits(self.least), f64::from_bits(self.most))
+    }
+}
+
 /// What is measured where.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum ProbeAt {
     /// Volts across two points.
     Volts(PointIx, PointIx),
+    /// Volts across two points with an instrument that loads them: a test lamp, a low-impedance meter.
+    Loaded(PointIx, PointIx, MeterOhms),
     /// Ohms across two points, the supply off.
     Ohms(PointIx, PointIx),
     /// Amperes through an element.
@@ -237,6 +281,8 @@ pub enum Stuck {
 pub enum Does {
     /// The path is broken.
     Opens(Spot),
+    /// The element is broken at times, and whole at others.
+    MayOpen(ElementIx),
     /// Two points touch.
     Shorts(PointIx, PointIx),
     /// Ohms in series.
@@ -251,15 +297,18 @@ pub enum Does {
     Becomes(Spot, Quantity),
     /// A motor or lamp that takes something else.
     Takes(ElementIx, Taken),
+    /// Nothing at all: the author says that the fault leaves this circuit as it is.
+    Nothing,
 }
 
 impl Does {
     /// The element at which it happens, if it happens at one.
     pub fn element(&self) -> Option<ElementIx> {
         match self {
-            Does::Shorts(..) => None,
+            Does::Shorts(..) | Does::Nothing => None,
             Does::Opens(spot) | Does::Adds(spot, _) | Does::Becomes(spot, _) => Some(spot.element()),
-            Does::Sticks(element, _)
+            Does::MayOpen(element)
+            | Does::Sticks(element, _)
             | Does::Weakens(element, ..)
             | Does::Rates(element, _)
             | Does::Takes(element, _) => Some(*element),

@@ -65,7 +65,9 @@ impl<'a> Stand<'a> {
     pub(super) fn acting(&self) -> impl Iterator<Item = (usize, &'a Effect)> + '_ {
         let effects = self.circuit.effects.iter().enumerate();
         effects.filter(|(_, effect)| {
-            self.faults.contains(&effect.fault) && self.circuit.acts(self.book, effect, self.setup)
+            effect.does != Does::Nothing
+                && self.faults.contains(&effect.fault)
+                && self.circuit.acts(self.book, effect, self.setup)
         })
     }
 
@@ -132,6 +134,11 @@ impl<'a> Stand<'a> {
         }
         let built = Built { network, points: points.clone(), parts };
         for (_, effect) in self.acting() {
+            // What was read at the posts stands, however weak the battery is.
+            let read = |at: &ElementIx| matches!(feeds.get(at.place()).copied().flatten(), Some(Feed::Posts(_)));
+            if matches!(&effect.does, Does::Weakens(at, ..) if read(at)) {
+                continue;
+            }
             let name = effect
                 .does
                 .element()
@@ -262,6 +269,7 @@ impl Maker<'_, '_> {
         let place = |spot: Spot| built.place(spot).ok_or(foreign.clone());
         let part = |element: ElementIx| built.parts.get(element.place()).copied().ok_or(foreign.clone());
         Ok(vec![match does {
+            Does::Nothing | Does::MayOpen(_) => return Ok(Vec::new()),
             Does::Opens(spot) => Defect::Open(place(*spot)?),
             Does::Shorts(from, to) => {
                 let (least, usual, most) = values::SHORT_OHM;

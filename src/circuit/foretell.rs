@@ -6,17 +6,21 @@
 use std::collections::HashMap;
 use std::sync::{Arc, LazyLock, Mutex, PoisonError};
 
-use crate::book::circuits::{ElementKind, Emf, ProbeAt, Spot};
+use crate::book::circuits::{Does, Element, ElementKind, Emf, MeterOhms, ProbeAt, Spot};
 use crate::book::{ElementIx, PointIx, Setup};
 
 use super::build::{Built, Feed, Stand};
-use super::network::{Expected, Range, Reading};
+use super::network::{Expected, Meter, Range, Reading, Spread};
 use super::supply::{Supply, feeds, feeds_at_posts, is_weakened};
 use super::trouble::Trouble;
 
 /// What a voltage may be off by what no circuit shows, volts: other currents in a shared ground, a contact's own voltage
 /// (common practice, no source).
 pub const STRAY_VOLTS: f64 = 0.05;
+/// What a meter may show at a dead point, volts: the leakage of a switched-off output, damp, its own last digits (common practice, no source).
+pub const DEAD_VOLTS: f64 = 0.3;
+/// A point is dead if it can't be further from the other one than this, volts.
+const NOUGHT_VOLTS: f64 = 1e-3;
 /// What a point that hangs free may show on a 10 Mohm meter without meaning anything, volts: a ghost voltage (common practice, no source).
 pub const GHOST_VOLTS: f64 = 0.5;
 /// Leads and probes in a resistance, ohm (0.2 ohm to 0.5 ohm for shorted leads: check-values.md section 8).
@@ -25,6 +29,9 @@ pub const LEAD_OHMS: f64 = 0.5;
 pub const DIRT_OHMS: f64 = 1e6;
 /// How far a clamp's zero may drift, ampere (common practice, no source).
 pub const CLAMP_DRIFT: f64 = 0.1;
+/// The same as so many times what the meter may be off at nought by its own line, where that is less: a clamp for mA drifts by mA
+/// (common practice, no source).
+const CLAMP_DRIFT_NOUGHTS: f64 = 10.0;
 /// How many fuses that may have opened earlier are followed.
 const MOST_BURNT: usize = 3;
 /// How many answers are kept; beyond that all are forgotten at once.
@@ -59,9 +66,9 @@ pub struct Foretold {
 }
 
 impl Foretold {
-    /// Whether it may rule out: every element that matters has a range, no relay chatters, no probe hangs free.
+    /// Whether it may rule out: every element that matters has a range, no probe hangs free.
     pub fn is_exact(&self) -> bool {
-        self.unranged.is_empty() && self.floating.is_empty() && !self.chatters && self.fed
+        self.unranged.is_empty() && self.floating.is_empty() && self.fed
     }
 
     /// The smallest range that holds every outcome's.
@@ -69,18 +76,25 @@ impl Foretold {
         self.outcomes.iter().map(|outcome| outcome.range).reduce(Range::hull).unwrap_or(Range::ZERO)
     }
 
-    /// Whether a reading within these ends may come of it, what no circuit shows allowed for.
-    pub fn allows(&self, low: f64, high: f64) -> bool {
-        self.outcomes.iter().any(|outcome| {
-            let allowed = self.allowance(outcome.range);
+    /// Whether a reading within these ends may come of it, what no circuit shows allowed for; `nought` is what the reading's meter may be off at
+    /// nought, in base units, if the book says so. Where a relay chatters a meter shows a mean of what it would show in each position, so all
+    /// between them may come of it.
+    pub fn allows(&self, low: f64, high: f64, nought: Option<f64>) -> bool {
+        let within = |range: Range| {
+            let allowed = self.allowance(range, nought);
             allowed.low <= high && low <= allowed.high
-        })
+        };
+        if self.chatters { within(self.hull()) } else { self.outcomes.iter().any(|outcome| within(outcome.range)) }
     }
 
     /// Adds what it would show with these fuses open from before.
     fn join(&mut self, stand: &Stand<'_>, other: &Foretold, opened: &[ElementIx]) {
         let names = opened.iter().filter_map(|fuse| stand.circuit.element(*fuse));
-        let opened_before: Vec<String> = names.map(|fuse| format!("fuse `{}` has opened before", fuse.name)).collect();
+        let word = |element: &Element| match element.kind {
+            ElementKind::Fuse { .. } => format!("fuse `{}` has opened before", element.name),
+            _ => format!("`{}` open", element.name),
+        };
+        let opened_before: Vec<String> = names.map(word).collect();
         for outcome in &other.outcomes {
             let how = opened_before.iter().chain(&outcome.how).cloned().collect();
             self.outcomes.push(ForetoldOutcome { how, ..outcome.clone() });
@@ -90,15 +104,15 @@ impl Foretold {
         self.chatters |= other.chatters;
     }
 
-    pub(crate) fn allowance(&self, range: Range) -> Range {
-        match self.what {
-            Ask::Volts(..) if self.floating.is_empty() => {
-                Range { low: range.low - STRAY_VOLTS, high: range.high + STRAY_VOLTS }
-            }
-            Ask::Volts(..) => Range { low: range.low - GHOST_VOLTS, high: range.high + GHOST_VOLTS },
-            Ask::Ohms(..) => Range { low: range.low.min(DIRT_OHMS), high: range.high + LEAD_OHMS },
-            Ask::Amperes(_) => Range { low: range.low - CLAMP_DRIFT, high: range.high + CLAMP_DRIFT },
-        }
+    pub(crate) fn allowance(&self, range: Range, nought: Option<f64>) -> Range {
+        let off = match self.what {
+            Ask::Volts(..) if !self.floating.is_empty() => GHOST_VOLTS,
+            Ask::Volts(..) if range.abs().high < NOUGHT_VOLTS => DEAD_VOLTS,
+            Ask::Volts(..) | Ask::Loaded(..) => STRAY_VOLTS,
+            Ask::Ohms(..) => return Range { low: range.low.min(DIRT_OHMS), high: range.high + LEAD_OHMS },
+            Ask::Amperes(_) => nought.map_or(CLAMP_DRIFT, |nought| (nought * CLAMP_DRIFT_NOUGHTS).min(CLAMP_DRIFT)),
+        };
+        Range { low: range.low - off, high: range.high + off }
     }
 }
 
@@ -115,6 +129,8 @@ fn add_new(all: &mut Vec<String>, more: &[String]) {
 pub enum Ask {
     /// Volts of one point against another, with a 10 Mohm meter.
     Volts(PointIx, PointIx),
+    /// Volts of one point against another, with an instrument that loads them.
+    Loaded(PointIx, PointIx, MeterOhms),
     /// Ohms between two points, the supply off.
     Ohms(PointIx, PointIx),
     /// Amperes through an element, with a clamp.
@@ -125,6 +141,7 @@ impl From<ProbeAt> for Ask {
     fn from(at: ProbeAt) -> Ask {
         match at {
             ProbeAt::Volts(plus, minus) => Ask::Volts(plus, minus),
+            ProbeAt::Loaded(plus, minus, ohms) => Ask::Loaded(plus, minus, ohms),
             ProbeAt::Ohms(from, to) => Ask::Ohms(from, to),
             ProbeAt::Amperes(spot) => Ask::Amperes(spot),
         }
@@ -133,11 +150,17 @@ impl From<ProbeAt> for Ask {
 
 /// Whether the reading at a probe is the EMF of a battery itself: then it is given, not foretold.
 pub fn is_given(stand: &Stand<'_>, probe: &crate::book::circuits::Probe) -> bool {
-    stand.circuit.elements.iter().enumerate().any(|(place, element)| {
-        let reads =
-            matches!(&element.kind, ElementKind::Battery { emf: Emf::Read(reading), .. } if *reading == probe.reading);
-        reads && !is_weakened(stand, ElementIx::at(place))
-    })
+    let mut reads = stand
+        .circuit
+        .elements
+        .iter()
+        .enumerate()
+        .filter(|(_, element)| {
+            matches!(&element.kind, ElementKind::Battery { emf: Emf::Read(reading), .. } if *reading == probe.reading)
+        })
+        .map(|(place, _)| ElementIx::at(place))
+        .peekable();
+    reads.peek().is_some() && reads.all(|battery| !is_weakened(stand, battery))
 }
 
 /// What is known beside the setup of the moment.
@@ -155,29 +178,60 @@ pub struct Known<'a> {
 /// Why the circuit can't be reckoned.
 pub fn foretell(stand: &Stand<'_>, known: Known<'_>, what: Ask) -> Result<Arc<Foretold>, Trouble> {
     let burnt = burnt_before(stand, known, what);
-    let loose = feeds(stand, known.supplies, &burnt)?;
-    if burnt.is_empty()
-        && let Some(tight) = feeds_at_posts(stand, known.supplies, &loose)
-        && let Ok(told) = ask(stand, &tight.feeds, &[], what)
+    let loose_joint = loose_joints(stand);
+    if burnt.is_empty() && loose_joint.is_empty() {
+        return one(stand, known, what, &[]);
+    }
+    let mut told: Option<Foretold> = None;
+    let mut open: Vec<ElementIx> = burnt.iter().chain(&loose_joint).copied().collect();
+    open.truncate(MOST_BURNT);
+    for opened in std::iter::once(Vec::new()).chain(subsets(&open)) {
+        let other = if burnt.is_empty() {
+            one(stand, known, what, &opened)?
+        } else {
+            let loose = feeds(stand, known.supplies, &open)?;
+            let told = ask(stand, &loose.feeds, &opened, what)?;
+            Arc::new(Foretold { fed: loose.exact, ..(*told).clone() })
+        };
+        match &mut told {
+            Some(told) => told.join(stand, &other, &opened),
+            None => told = Some((*other).clone()),
+        }
+    }
+    told.map(Arc::new).ok_or(Trouble::Network(super::network::NetworkProblem::Foreign))
+}
+
+/// What a reading would show with these elements open, whatever was open before.
+fn one(stand: &Stand<'_>, known: Known<'_>, what: Ask, opened: &[ElementIx]) -> Answer {
+    let loose = feeds(stand, known.supplies, opened)?;
+    if let Some(tight) = feeds_at_posts(stand, known.supplies, &loose, opened)
+        && let Ok(told) = ask(stand, &tight.feeds, opened, what)
     {
         return Ok(if tight.exact { told } else { Arc::new(Foretold { fed: false, ..(*told).clone() }) });
     }
-    let told = ask(stand, &loose.feeds, &[], what)?;
-    if loose.exact && burnt.is_empty() {
-        return Ok(told);
-    }
-    let mut told = Foretold { fed: loose.exact, ..(*told).clone() };
-    for opened in subsets(&burnt) {
-        let other = ask(stand, &loose.feeds, &opened, what)?;
-        told.join(stand, &other, &opened);
-    }
-    Ok(Arc::new(told))
+    let told = ask(stand, &loose.feeds, opened, what)?;
+    Ok(if loose.exact { told } else { Arc::new(Foretold { fed: false, ..(*told).clone() }) })
+}
+
+/// What the supposed faults open at times.
+fn loose_joints(stand: &Stand<'_>) -> Vec<ElementIx> {
+    let mut all: Vec<ElementIx> = stand
+        .acting()
+        .filter_map(|(_, effect)| if let Does::MayOpen(element) = effect.does { Some(element) } else { None })
+        .collect();
+    all.sort_unstable();
+    all.dedup();
+    all
 }
 
 /// The fuses that may have opened in an earlier setup, at most [`MOST_BURNT`] of them.
 fn burnt_before(stand: &Stand<'_>, known: Known<'_>, what: Ask) -> Vec<ElementIx> {
     let mut burnt: Vec<ElementIx> = Vec::new();
-    let fuses = stand.circuit.elements.iter().any(|element| matches!(element.kind, ElementKind::Fuse { .. }));
+    let is = |kind: fn(&ElementKind) -> bool| stand.circuit.elements.iter().position(|element| kind(&element.kind));
+    let fuses = is(|kind| matches!(kind, ElementKind::Fuse { .. })).is_some();
+    // Whatever is asked, the same fuses open: so one and the same is asked, and kept.
+    let battery = is(|kind| matches!(kind, ElementKind::Battery { .. })).map(ElementIx::at);
+    let what = battery.map_or(what, |battery| Ask::Amperes(Spot::Main(battery)));
     for setup in known.before.iter().filter(|_| fuses && !stand.faults.is_empty()) {
         let earlier = Stand { setup, ..*stand };
         let Ok(fed) = feeds(&earlier, known.supplies, &[]) else { continue };
@@ -259,6 +313,11 @@ fn reckon(stand: &Stand<'_>, feeds: &[Option<Feed>], opened: &[ElementIx], what:
 pub fn reading(built: &Built, what: Ask) -> Option<Reading> {
     Some(match what {
         Ask::Volts(plus, minus) => Reading::voltage(built.point(plus), built.point(minus)),
+        Ask::Loaded(plus, minus, ohms) => {
+            let (least, most) = ohms.ends();
+            let meter = Meter::Other(Spread::between(least, most).ok()?);
+            Reading::Voltage { plus: built.point(plus), minus: built.point(minus), meter }
+        }
         Ask::Ohms(from, to) => Reading::Resistance { from: built.point(from), to: built.point(to) },
         Ask::Amperes(spot) => Reading::current(built.place(spot)?),
     })
@@ -278,7 +337,11 @@ fn told(stand: &Stand<'_>, built: &Built, expected: &Expected, what: Ask) -> For
         what,
         outcomes: outcomes.collect(),
         unranged: expected.unranged.iter().map(|part| network.part_name(*part).to_owned()).collect(),
-        floating: floating.map(|(_, name)| name.clone()).collect(),
+        floating: if matches!(what, Ask::Loaded(..)) {
+            Vec::new()
+        } else {
+            floating.map(|(_, name)| name.clone()).collect()
+        },
         chatters: expected.outcomes.iter().any(|found| !found.outcome.chattering.is_empty()),
         fed: true,
     }

@@ -4,7 +4,7 @@
 //! that moment, so that drop is reckoned and added. With nothing switched on it is nought by itself. It must not know entries, only
 //! what was read under which setup.
 
-use crate::book::circuits::{Does, ElementKind, Emf, Spot};
+use crate::book::circuits::{Does, ElementKind, Emf, Quantity, Spot};
 use crate::book::{ElementIx, FaultId, IndicationId, Setup};
 
 use super::build::{Feed, Stand};
@@ -55,18 +55,23 @@ pub(super) fn feeds(stand: &Stand<'_>, supplies: &[Supply], burnt: &[ElementIx])
 
 /// The voltage at the posts of each battery that is fed by a reading, where it can be told more closely than by its EMF: what was read
 /// there, less what the circuit draws more now than then. In the setup of the reading itself that is the reading.
-pub(super) fn feeds_at_posts(stand: &Stand<'_>, supplies: &[Supply], loose: &Feeds) -> Option<Feeds> {
+pub(super) fn feeds_at_posts(
+    stand: &Stand<'_>,
+    supplies: &[Supply],
+    loose: &Feeds,
+    opened: &[ElementIx],
+) -> Option<Feeds> {
     let mut all = Feeds { feeds: loose.feeds.clone(), exact: true };
     for (place, element) in stand.circuit.elements.iter().enumerate() {
         let (ElementKind::Battery { emf: Emf::Read(reading), .. }, battery) = (&element.kind, ElementIx::at(place))
         else {
             continue;
         };
-        if is_weakened(stand, battery) {
+        let read = Read { stand, supplies, battery, reading: *reading };
+        if is_weakened(stand, battery) && !read.is_read_here() {
             continue;
         }
-        let read = Read { stand, supplies, battery, reading: *reading };
-        let (range, exact) = read.posts(&loose.feeds)?;
+        let (range, exact) = read.posts(&loose.feeds, opened)?;
         all.exact &= exact;
         if let Some(feed) = all.feeds.get_mut(place) {
             *feed = Some(Feed::Posts(range));
@@ -118,37 +123,53 @@ impl Read<'_, '_> {
             let (ampere, sound) = self.drawn(&taken, burnt)?;
             let (internal, stated) = self.internal()?;
             let drop = ampere * internal;
-            let found = (taken.volts + drop, (sound && stated) || drop.abs().high < UNSEEN_DROP);
+            let seen = (sound && stated) || drop.abs().high < UNSEEN_DROP;
+            let found = (self.own(taken.volts) + drop, seen && self.is_ranged());
             hull = Some(hull.map_or(found, |(range, exact)| (range.hull(found.0), exact && found.1)));
         }
         match hull {
             Some(found) => Ok(found),
-            None => possible(self.stand, self.reading).map(|range| (range, true)).ok_or(Trouble::NoVolts(self.reading)),
+            None => possible(self.stand, self.reading)
+                .map(|range| (self.own(range), self.is_ranged()))
+                .ok_or(Trouble::NoVolts(self.reading)),
         }
     }
 
+    /// Whether it was read by itself under a setup that is alike for the circuit: then it is what it was, weak or not.
+    fn is_read_here(&self) -> bool {
+        let read = self.share().is_none()
+            && self.supplies.iter().any(|supply| supply.reading == self.reading && !supply.taken.is_empty());
+        read && self.taken().iter().all(|taken| self.is_here(taken))
+    }
+
+    fn is_here(&self, taken: &Taken<'_>) -> bool {
+        let then = Stand { setup: &taken.setup, faults: taken.faults, ..*self.stand };
+        then.positions() == self.stand.positions() && acting(&then) == acting(self.stand)
+    }
+
     /// Volts at the posts now; none where relays or fuses may end up in several ways, or nothing was read.
-    fn posts(&self, loose: &[Option<Feed>]) -> Option<(Range, bool)> {
-        let now = ask(self.stand, loose, &[], Ask::Amperes(Spot::Main(self.battery))).ok()?;
-        if now.outcomes.len() != 1 || now.chatters {
+    fn posts(&self, loose: &[Option<Feed>], opened: &[ElementIx]) -> Option<(Range, bool)> {
+        let now = ask(self.stand, loose, opened, Ask::Amperes(Spot::Main(self.battery)));
+        let now = now.ok().filter(|now| now.outcomes.len() == 1 && !now.chatters);
+        if now.is_none() && !is_weakened(self.stand, self.battery) {
             return None;
         }
         let mut hull: Option<(Range, bool)> = None;
         for taken in self.taken() {
-            let then = Stand { setup: &taken.setup, faults: taken.faults, ..*self.stand };
-            let (alike, acting) = (then.positions() == self.stand.positions(), acting(&then) == acting(self.stand));
-            let found = if alike && acting {
-                (taken.volts, true)
+            let volts = self.own(taken.volts);
+            let found = if self.is_here(&taken) {
+                (volts, true)
             } else {
-                let (ampere, sound) = self.drawn(&taken, &[]).ok()?;
+                let now = now.as_ref()?;
+                let (ampere, sound) = self.drawn(&taken, opened).ok()?;
                 let (internal, stated) = self.internal().ok()?;
                 let change = (ampere - now.hull()) * internal;
                 let seen = (sound && now.is_exact() && stated) || change.abs().high < UNSEEN_DROP;
-                (taken.volts + change, seen)
+                (volts + change, seen)
             };
             hull = Some(hull.map_or(found, |(range, exact)| (range.hull(found.0), exact && found.1)));
         }
-        hull.map(|(range, exact)| (Range { low: range.low.max(0.0), ..range }, exact))
+        hull.map(|(range, exact)| (Range { low: range.low.max(0.0), ..range }, exact && self.is_ranged()))
     }
 
     /// What the battery gave when that was read, ampere, and whether every element that matters has a range.
@@ -158,12 +179,13 @@ impl Read<'_, '_> {
         let feeds: Vec<Option<Feed>> = elements
             .map(|(place, element)| {
                 let ElementKind::Battery { emf: Emf::Read(reading), .. } = &element.kind else { return None };
-                if ElementIx::at(place) == self.battery {
-                    return Some(Feed::Posts(Range { low: taken.volts.low.max(0.0), high: taken.volts.high }));
-                }
                 let other = Read { battery: ElementIx::at(place), reading: *reading, ..*self };
+                if other.battery == self.battery {
+                    let volts = self.own(taken.volts);
+                    return Some(Feed::Posts(Range { low: volts.low.max(0.0), high: volts.high }));
+                }
                 let volts = other.taken().into_iter().map(|taken| taken.volts).reduce(Range::hull);
-                volts.or_else(|| possible(&stand, *reading)).map(Feed::Posts)
+                volts.or_else(|| possible(&stand, *reading)).map(|volts| Feed::Posts(other.own(volts)))
             })
             .collect();
         let what = Ask::Amperes(Spot::Main(self.battery));
@@ -175,6 +197,25 @@ impl Read<'_, '_> {
             sound &= told.is_exact();
         }
         Ok((range, sound))
+    }
+
+    /// What this battery gives of a voltage that was read.
+    fn own(&self, volts: Range) -> Range {
+        self.share().map_or(volts, |share| {
+            volts * Range { low: share.low.to_f64().next_down(), high: share.high.to_f64().next_up() }
+        })
+    }
+
+    fn share(&self) -> Option<&Quantity> {
+        match self.stand.circuit.element(self.battery).map(|element| &element.kind) {
+            Some(ElementKind::Battery { share, .. }) => share.as_ref(),
+            _ => None,
+        }
+    }
+
+    /// Whether its author stands behind its share.
+    fn is_ranged(&self) -> bool {
+        self.share().is_none_or(|share| share.ranged)
     }
 
     /// The internal resistance, ohm, and whether it has a range.

@@ -235,6 +235,8 @@ impl Gatherer<'_> {
             CircuitLine::Across(name, ..) | CircuitLine::Through(name, _) | CircuitLine::Fault(name, _) => {
                 self.shared(name)
             }
+            CircuitLine::OthersUntouched => {}
+            CircuitLine::Untouched(faults) => faults.iter().for_each(|fault| self.shared(fault)),
             CircuitLine::Element(element) => element.properties.iter().for_each(|property| self.property(property)),
         }
     }
@@ -247,6 +249,10 @@ impl Gatherer<'_> {
                 self.items(setup);
             }
             Property::Size(value, _) | Property::Limit(_, value) => walk::names(value, &mut |name| self.shared(name)),
+            Property::EmfShare(spread, reading) => {
+                self.spread(spread);
+                self.shared(reading);
+            }
             Property::Emf(spread)
             | Property::Behind(spread)
             | Property::PullsIn(spread)

@@ -3,7 +3,7 @@
 use crate::book::{Book, FaultId, IndicationId, SettingId};
 use crate::circuit::network::Range;
 use crate::circuit::{Ask, Foretold};
-use crate::reasoning::circuits::{AGAINST, CircuitSays};
+use crate::reasoning::circuits::{AGAINST, CircuitSays, Silent};
 use crate::units::{Exact, Unit};
 
 use super::words::Wording;
@@ -76,10 +76,8 @@ pub fn worth_words(told: &Foretold) -> Vec<String> {
         all.push(format!("the book gives no range for {}", listed(&told.unranged)));
     }
     if !told.floating.is_empty() {
-        all.push(format!("{} hangs free there; a 10 Mohm meter may show a ghost voltage", listed(&told.floating)));
-    }
-    if told.chatters {
-        all.push("a relay chatters".into());
+        all.push(format!("{} hangs free there; a 10 Mohm meter may show a ghost voltage, a test lamp or low-impedance meter does not",
+            listed(&told.floating)));
     }
     if !told.fed {
         all.push("what the battery gives rests on a value without a range".into());
@@ -100,7 +98,7 @@ pub fn listed(names: &[String]) -> String {
 /// What is measured, in a word.
 pub fn ask_word(what: Ask) -> &'static str {
     match what {
-        Ask::Volts(..) => "volts",
+        Ask::Volts(..) | Ask::Loaded(..) => "volts",
         Ask::Ohms(..) => "ohms",
         Ask::Amperes(_) => "amperes",
     }
@@ -120,6 +118,19 @@ impl Wording<'_> {
             text.push_str(&format!(" ({AGAINST} to 1 against, no more: {worth})"));
         }
         text
+    }
+
+    /// That a circuit says nothing where it should, and why.
+    pub fn silent(&self, silent: &Silent) -> String {
+        let circuit = self.book.circuit(silent.circuit);
+        let name = self.job.entry(silent.entry).map_or("", |entry| self.indication(entry.indication));
+        format!(
+            "Warning: circuit `{}` ({}) can't be reckoned, with {}, so it says nothing of `{name}`: {}.",
+            circuit.name,
+            self.place(circuit.span),
+            supposed(self.book, &silent.faults),
+            silent.trouble.words(self.book)
+        )
     }
 
     /// The circuit that says it, with its place.

@@ -133,6 +133,9 @@ pub struct JsonJudgement {
     pub quarrels: Option<JsonQuarrels>,
     /// Why `no fault present` is ruled out; empty while it stands.
     pub disturbed: Vec<String>,
+    /// Circuits that can't be reckoned where they should speak, with the reason; left out where there are none.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub silent_circuits: Vec<String>,
     /// What was entered.
     pub entries: Vec<JsonEntry>,
     /// How the vehicle stands now.
@@ -212,6 +215,7 @@ pub fn json_judgement(book: &Book, job: &Job, judgement: &Judgement, skipped: Ve
         conflicts: judgement.conflicts.iter().map(|c| json_conflict(&wording, c, &names)).collect(),
         quarrels: json_quarrels(&wording, judgement),
         disturbed: judgement.disturbed.iter().map(|d| disturbed(&wording, d)).collect(),
+        silent_circuits: judgement.evidence.silent_circuits.iter().map(|silent| wording.silent(silent)).collect(),
         entries: json_entries(&wording),
         setup: setup_words(book, &job.setup),
         put_back: job.setup.changes(book).map(|id| book.setting(id).name.clone()).collect(),

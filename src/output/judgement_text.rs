@@ -63,6 +63,9 @@ impl Wording<'_> {
             }
             page.gap();
         }
+        for silent in &judgement.evidence.silent_circuits {
+            page.line(0, self.silent(silent));
+        }
         page.line(0, self.standing(judgement));
         page
     }

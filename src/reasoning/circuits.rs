@@ -11,6 +11,7 @@ use crate::book::{Book, Circuit, CircuitId, FaultId, IndicationId, Setup};
 use crate::circuit::network::Range;
 use crate::circuit::supply::DRIFT;
 use crate::circuit::table::usual_setups;
+use crate::circuit::trouble::Trouble;
 use crate::circuit::{Foretold, Known, Stand, Supply, foretell, is_given};
 use crate::job::{Entry, EntryId, EntryValue};
 use crate::units::{Bound, Exact, Interval};
@@ -54,9 +55,31 @@ impl CircuitSays {
     }
 }
 
-/// All that the circuits say against hypotheses, by circuit, entry, then set.
-pub fn says(facts: &Facts<'_>) -> Vec<CircuitSays> {
-    let mut all = Vec::new();
+/// A circuit that can't be reckoned, and so says nothing where it should.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Silent {
+    /// Which circuit.
+    pub circuit: CircuitId,
+    /// The first entry of which it should have spoken.
+    pub entry: EntryId,
+    /// The first hypothesis: a set of faults, empty for the sound vehicle.
+    pub faults: FaultSet,
+    /// Why.
+    pub trouble: Trouble,
+}
+
+/// What the circuits make of the entries.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Said {
+    /// All that they say against hypotheses, by circuit, entry, then set.
+    pub against: Vec<CircuitSays>,
+    /// Where they can't be reckoned, the first of each reason.
+    pub silent: Vec<Silent>,
+}
+
+/// All that the circuits say of the entries.
+pub fn says(facts: &Facts<'_>) -> Said {
+    let mut all = Said::default();
     for id in facts.book.circuit_ids() {
         let circuit = facts.book.circuit(id);
         let sets = hypotheses(circuit, facts.book.at_once);
@@ -139,7 +162,7 @@ struct Asking<'a, 'f> {
 }
 
 impl Asking<'_, '_> {
-    fn of(&self, id: EntryId, all: &mut Vec<CircuitSays>) {
+    fn of(&self, id: EntryId, all: &mut Said) {
         let book = self.facts.book;
         let Some(entry) = self.facts.entry(id) else { return };
         let Some((_, probe)) = self.circuit.probes_of(entry.indication).next() else { return };
@@ -152,10 +175,19 @@ impl Asking<'_, '_> {
         let (supplies, used) = self.supplies(entry);
         let (low, high) = ends(read);
         for set in self.sets {
-            let Some(foretold) = self.foretold(entry, probe, set, &supplies) else { continue };
-            if !foretold.allows(low, high) {
+            let foretold = match self.foretold(entry, probe, set, &supplies) {
+                None => continue,
+                Some(Ok(foretold)) => foretold,
+                Some(Err(trouble)) => {
+                    if all.silent.iter().all(|known| known.circuit != self.id || known.trouble != trouble) {
+                        all.silent.push(Silent { circuit: self.id, entry: id, faults: set.clone(), trouble });
+                    }
+                    continue;
+                }
+            };
+            if !foretold.allows(low, high, nought(book, entry.indication)) {
                 let exact = foretold.is_exact();
-                all.push(CircuitSays {
+                all.against.push(CircuitSays {
                     circuit: self.id,
                     faults: set.clone(),
                     entry: id,
@@ -167,14 +199,20 @@ impl Asking<'_, '_> {
         }
     }
 
-    /// What a reading would show; none where it is given, or can't be reckoned.
-    fn foretold(&self, entry: &Entry, probe: &Probe, set: &[FaultId], supplies: &[Supply]) -> Option<Arc<Foretold>> {
+    /// What a reading would show; none where it is given.
+    fn foretold(
+        &self,
+        entry: &Entry,
+        probe: &Probe,
+        set: &[FaultId],
+        supplies: &[Supply],
+    ) -> Option<Result<Arc<Foretold>, Trouble>> {
         let warmth = self.facts.job.ambient.as_ref().map(Exact::to_f64);
         let stand = Stand { book: self.facts.book, circuit: self.circuit, setup: &entry.setup, faults: set, warmth };
         if is_given(&stand, probe) {
             return None;
         }
-        foretell(&stand, Known { supplies, before: self.before }, probe.at.into()).ok()
+        Some(foretell(&stand, Known { supplies, before: self.before }, probe.at.into()))
     }
 
     /// What was read at the posts of each battery and suits an entry, with the entries that say so.
@@ -218,6 +256,12 @@ impl Asking<'_, '_> {
         let chosen = if same.is_empty() { usable.iter().filter(|(_, taken, _)| agrees(taken)).collect() } else { same };
         chosen.into_iter().map(|(id, _, range)| (*id, *range)).collect()
     }
+}
+
+/// What the reading's own meter may be off at nought, in base units; none if the book names no meter with its last digit.
+fn nought(book: &Book, reading: IndicationId) -> Option<f64> {
+    let meter = book.indication(reading).reading()?.meter.as_ref()?;
+    meter.digit.as_ref().map(|digit| (&meter.counts * digit).to_f64())
 }
 
 /// The ends of an entry as numbers, outwards; infinite where it has none.

@@ -11,7 +11,7 @@ use crate::book::{
 use crate::job::{EntryId, EntryValue, Job};
 
 use super::choice::{Choice, all_smallest, decide};
-use super::circuits::{CircuitSays, says};
+use super::circuits::{CircuitSays, Silent, says};
 use super::facts::Facts;
 
 /// A rule whose condition is true.
@@ -86,6 +86,8 @@ pub struct Evidence {
     pub repairs: Vec<Repaired>,
     /// What circuits say against hypotheses, by circuit, entry, then set of faults.
     pub circuits: Vec<CircuitSays>,
+    /// Circuits that can't be reckoned where they should speak.
+    pub silent_circuits: Vec<Silent>,
     /// What speaks against a sound vehicle, proofs left out.
     pub disturbed: Vec<Disturbed>,
 }
@@ -131,7 +133,9 @@ pub(crate) fn assemble<'f>(
     }
     evidence.complaints = complaints(facts, selection);
     evidence.disturbed = disturbed(facts, &evidence.complaints);
-    evidence.circuits = says(facts);
+    let said = says(facts);
+    evidence.circuits = said.against;
+    evidence.silent_circuits = said.silent;
     let unsound =
         evidence.circuits_rule_out(&[]).map(|says| Disturbed::Circuit(says.circuit, says.entry)).collect::<Vec<_>>();
     evidence.disturbed.extend(unsound);

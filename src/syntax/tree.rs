@@ -8,7 +8,7 @@ use super::words::{DeclarationWord, FieldWord};
 mod circuit;
 mod log;
 
-pub use circuit::{CircuitFault, CircuitLine, Element, Property, Spread};
+pub use circuit::{CircuitFault, CircuitLine, Element, Property, Spread, TakenWith};
 pub use log::{LogColumn, LogWords};
 
 /// A name as typed, runs of spaces folded to one, backticks taken off.

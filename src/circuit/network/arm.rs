@@ -15,17 +15,35 @@ pub(super) struct Arm {
     pub(super) volts: Range,
     /// Its resistance, above 0.
     pub(super) ohms: Range,
+    /// How far its ranges alone move what is read, as far as it has been tried.
+    pub(super) weight: f64,
 }
 
 impl Arm {
     /// The same seen from the other end.
     fn turned(self) -> Arm {
-        Arm { from: self.to, to: self.from, volts: -self.volts, ohms: self.ohms }
+        Arm { from: self.to, to: self.from, volts: -self.volts, ..self }
     }
 
     /// The same so that it leads to `point`; for one that ends there.
     pub(super) fn towards(self, point: usize) -> Arm {
         if self.to == point { self } else { self.turned() }
+    }
+
+    /// One branch for two that both lead to a point which nothing else touches.
+    pub(super) fn in_series(self, other: Arm) -> Arm {
+        Arm {
+            from: self.from,
+            to: other.from,
+            volts: self.volts - other.volts,
+            ohms: self.ohms + other.ohms,
+            weight: self.weight + other.weight,
+        }
+    }
+
+    /// The same with one value in place of each range.
+    pub(super) fn at_rest(self) -> Arm {
+        Arm { volts: self.volts.at_rest(), ohms: self.ohms.at_rest(), ..self }
     }
 
     pub(super) fn siemens(self) -> Range {
@@ -35,7 +53,8 @@ impl Arm {
 
 /// One branch for two without sources between the same points.
 pub(super) fn parallel(one: Arm, other: Arm) -> Arm {
-    Arm { ohms: Range::exactly(1.0) / (one.siemens() + other.siemens()), ..one }
+    let ohms = Range::exactly(1.0) / (one.siemens() + other.siemens());
+    Arm { ohms, weight: one.weight + other.weight, ..one }
 }
 
 /// One branch for two in the same direction between the same points (Millman's theorem): the voltage is their mean weighted by

@@ -21,28 +21,95 @@ pub(super) struct Seen {
 
 /// Calls `each` at every corner of the ranges of `arms` and `extra`: with what the network shows between its first and second kept
 /// point, and the corner of `extra`.
+///
+/// Points are taken out one after the other, and only the ranges at a point are tried before it goes: what is left is the same for all
+/// corners of the ranges further on, so each step is done once for all of them.
 pub(super) fn at_corners(arms: &[Arm], kept: [usize; 2], extra: &[Range], mut each: impl FnMut(Seen, &[Range])) {
+    let (mut levels, size) = levels(arms, kept);
+    let mut meshes: Vec<Mesh<Range>> = (0..=levels.len()).map(|_| Mesh::new(size)).collect();
+    let mut own = Corner::new(extra.to_vec());
+    descend(&mut levels, &mut meshes, &mut |seen| own.for_each(&mut |own| each(seen, own)));
+}
+
+/// Ranges, each of which stands at one end at a time.
+struct Corner {
+    ranges: Vec<Range>,
+    wide: Vec<usize>,
+    now: Vec<Range>,
+}
+
+impl Corner {
+    fn new(ranges: Vec<Range>) -> Corner {
+        let wide = (0..ranges.len()).filter(|place| ranges[*place].is_wide()).collect();
+        Corner { wide, now: ranges.clone(), ranges }
+    }
+
+    /// Calls `each` with every choice of one end of each range; what is no range stays.
+    fn for_each(&mut self, each: &mut dyn FnMut(&[Range])) {
+        for number in 0..1_usize << self.wide.len() {
+            for (bit, place) in self.wide.iter().enumerate() {
+                self.now[*place] = self.ranges[*place].ends()[(number >> bit) & 1];
+            }
+            each(&self.now);
+        }
+    }
+}
+
+/// A point that is taken out, with the branches that are put in before; no point at the end.
+struct Level {
+    ends: Vec<(usize, usize)>,
+    values: Corner,
+    point: Option<usize>,
+}
+
+impl Level {
+    fn new(arms: &[Arm], point: Option<usize>) -> Level {
+        let values = Corner::new(arms.iter().flat_map(|arm| [arm.volts, arm.ohms]).collect());
+        Level { ends: arms.iter().map(|arm| (arm.from, arm.to)).collect(), values, point }
+    }
+}
+
+/// Which branches are put in before which point goes, and how many points there are. The kept ones are 0 and 1; of the others the one
+/// with the fewest untried ranges goes first.
+fn levels(arms: &[Arm], kept: [usize; 2]) -> (Vec<Level>, usize) {
     let mut arms = compact(arms, kept);
     let size = arms.iter().map(|arm| arm.from.max(arm.to) + 1).max().unwrap_or(0).max(2);
-    let mut values: Vec<Range> =
-        arms.iter().flat_map(|arm| [arm.volts, arm.ohms]).chain(extra.iter().copied()).collect();
-    let wide: Vec<(usize, [Range; 2])> = values
-        .iter()
-        .enumerate()
-        .filter(|(_, value)| value.is_wide())
-        .map(|(place, value)| (place, value.ends()))
-        .collect();
-    let own = 2 * arms.len();
-    let mut mesh = Mesh::new(size);
-    for corner in 0..1_usize << wide.len() {
-        for (bit, (place, ends)) in wide.iter().enumerate() {
-            values[*place] = ends[(corner >> bit) & 1];
-        }
-        for (arm, pair) in arms.iter_mut().zip(values.chunks_exact(2)) {
-            (arm.volts, arm.ohms) = (pair[0], pair[1]);
-        }
-        each(seen(&mut mesh, &arms, size), &values[own..]);
+    let mut levels = Vec::with_capacity(size - 1);
+    let mut open: Vec<usize> = (2..size).collect();
+    let touches = |arm: &Arm, point: usize| arm.from == point || arm.to == point;
+    loop {
+        let ranges = |point: usize| arms.iter().filter(|arm| touches(arm, point)).map(wide_in).sum::<usize>();
+        let Some(place) = (0..open.len()).min_by_key(|place| ranges(open[*place])) else { break };
+        let point = open.remove(place);
+        let (own, rest): (Vec<Arm>, Vec<Arm>) = arms.into_iter().partition(|arm| touches(arm, point));
+        levels.push(Level::new(&own, Some(point)));
+        arms = rest;
     }
+    levels.push(Level::new(&arms, None));
+    (levels, size)
+}
+
+fn wide_in(arm: &Arm) -> usize {
+    usize::from(arm.volts.is_wide()) + usize::from(arm.ohms.is_wide())
+}
+
+/// `meshes` holds the network so far and one for each level that follows.
+fn descend(levels: &mut [Level], meshes: &mut [Mesh<Range>], each: &mut dyn FnMut(Seen)) {
+    let Some((now, later)) = meshes.split_first_mut() else { return };
+    let Some((Level { ends, values, point }, further)) = levels.split_first_mut() else {
+        return each(Seen { short: now.inflow(0), siemens: now.between(0, 1) });
+    };
+    values.for_each(&mut |values| {
+        let Some(next) = later.first_mut() else { return };
+        next.copy_from(now);
+        for (&(from, to), pair) in ends.iter().zip(values.chunks_exact(2)) {
+            next.add(from, to, pair[0], pair[1]);
+        }
+        if let Some(point) = *point {
+            next.eliminate(point);
+        }
+        descend(further, later, each);
+    });
 }
 
 /// The arms with their points numbered anew: the kept ones 0 and 1, then those that occur.
@@ -55,15 +122,4 @@ fn compact(arms: &[Arm], kept: [usize; 2]) -> Vec<Arm> {
         })
     };
     arms.iter().map(|arm| Arm { from: number(arm.from), to: number(arm.to), ..*arm }).collect()
-}
-
-fn seen(mesh: &mut Mesh<Range>, arms: &[Arm], size: usize) -> Seen {
-    mesh.clear();
-    for arm in arms {
-        mesh.add(arm.from, arm.to, arm.volts, arm.ohms);
-    }
-    for point in (2..size).rev() {
-        mesh.eliminate(point);
-    }
-    Seen { short: mesh.inflow(0), siemens: mesh.between(0, 1) }
 }

@@ -41,9 +41,15 @@ impl Network {
                 let measure = |quantity| self.enclose_quantity(&branches, quantity, effort);
                 self.drive(part, device, state, measure)
             };
-            let first = look(Effort::FirstLook)?;
-            let is_decided = first.is_none_or(|drive| self.is_decided(&drive, state));
-            drives.extend(if is_decided { first } else { look(Effort::Full)? });
+            let is_decided = |drive: &Option<Drive>| drive.is_none_or(|drive| self.is_decided(&drive, state));
+            let mut drive = look(Effort::FirstLook)?;
+            for effort in [Effort::SecondLook, Effort::Full] {
+                if is_decided(&drive) {
+                    break;
+                }
+                drive = look(effort)?;
+            }
+            drives.extend(drive);
         }
         Ok(drives)
     }

@@ -10,7 +10,7 @@ use super::islands::Islands;
 use super::links::{Joined, SourceLoop, join};
 use super::port::{Effort, Enclosed, Method, Port};
 use super::range::Range;
-use super::reduce::{Joining, Reduced};
+use super::reduce::{Joining, Load, Reduced};
 
 /// Ideal sources with a range of their own tried at both ends each.
 const MOST_IDEAL_SOURCES: usize = 6;
@@ -64,11 +64,13 @@ impl Linear<'_> {
         let joined = join(self.points, self.branches)?;
         Ok(match port {
             Port::Voltage { from, to } => {
-                let enclosed = self.between(&joined, [from, to], &[], |seen, _| voltage(seen));
+                let enclosed = self.between(&joined, [from, to], Load::Nothing, &[], |seen, _| voltage(seen));
                 let above = joined.offset[from] - joined.offset[to];
                 Enclosed { range: enclosed.range + above, ..enclosed }
             }
-            Port::Resistance { from, to } => self.between(&joined, [from, to], &[], |seen, _| resistance(seen)),
+            Port::Resistance { from, to } => {
+                self.between(&joined, [from, to], Load::OneAmpere, &[], |seen, _| resistance(seen))
+            }
             Port::Current { branch } => {
                 let mut rest = self.branches.to_vec();
                 let through = rest.remove(branch);
@@ -86,7 +88,8 @@ impl Linear<'_> {
             return Enclosed { range: -seen_from.volts / through.ohms, method: Method::EveryCorner };
         }
         let own = [seen_from.volts, through.ohms];
-        self.between(joined, [through.from, through.to], &own, |seen, own| {
+        let load = Load::Branch { volts: own[0].at_rest().low, ohms: own[1].at_rest().low };
+        self.between(joined, [through.from, through.to], load, &own, |seen, own| {
             (seen.short - own[0] * seen.siemens) / (Range::exactly(1.0) + own[1] * seen.siemens)
         })
     }
@@ -96,6 +99,7 @@ impl Linear<'_> {
         &self,
         joined: &Joined<Range>,
         ends: [usize; 2],
+        load: Load,
         extra: &[Range],
         read: impl Fn(Seen, &[Range]) -> Range,
     ) -> Enclosed {
@@ -107,6 +111,9 @@ impl Linear<'_> {
         reduced.simplify(Joining::Exact);
         let most = self.effort.ranges() - extra.iter().filter(|range| range.is_wide()).count();
         let mut method = Method::EveryCorner;
+        if reduced.ranges() > most {
+            reduced.weigh(load);
+        }
         while reduced.ranges() > most {
             method = Method::StarMesh;
             let is_last = !reduced.take_one_out();
@@ -138,7 +145,7 @@ fn resistance(seen: Seen) -> Range {
 fn reachable(points: usize, branches: &[Branch<Range>], joined: &Joined<Range>, kept: [usize; 2]) -> Vec<Arm> {
     let arms = branches.iter().filter(|branch| branch.ohms != Range::ZERO).map(|branch| {
         let Branch { from, to, volts, ohms, .. } = joined.between_roots(branch);
-        Arm { from, to, volts, ohms }
+        Arm { from, to, volts, ohms, weight: 0.0 }
     });
     let arms: Vec<Arm> = arms.collect();
     let islands = Islands::new(points, arms.iter().map(|arm| (arm.from, arm.to)));

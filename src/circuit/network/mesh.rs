@@ -30,10 +30,10 @@ impl<T: Amount> Mesh<T> {
         }
     }
 
-    /// Takes all branches out again.
-    pub(super) fn clear(&mut self) {
-        self.between.fill(T::ZERO);
-        self.inflow.fill(T::ZERO);
+    /// Becomes a copy of a mesh of the same size, what has gone from it forgotten.
+    pub(super) fn copy_from(&mut self, other: &Mesh<T>) {
+        self.between.copy_from_slice(&other.between);
+        self.inflow.copy_from_slice(&other.inflow);
         self.gone.clear();
     }
 
@@ -51,6 +51,11 @@ impl<T: Amount> Mesh<T> {
             self.inflow[from] = self.inflow[from] + current;
             self.inflow[to] = self.inflow[to] - current;
         }
+    }
+
+    /// Feeds a current into a point.
+    pub(super) fn feed(&mut self, point: usize, ampere: T) {
+        self.inflow[point] = self.inflow[point] + ampere;
     }
 
     /// The conductance between two points.

@@ -56,6 +56,12 @@ impl Range {
         }
     }
 
+    /// One value within: the middle, or of a range over powers of ten its lower end, where a part still does its work.
+    pub(super) fn at_rest(self) -> Range {
+        let far = self.low > 0.0 && self.high > 100.0 * self.low;
+        if far || !self.is_wide() { Range::exactly(self.low) } else { Range::exactly(self.low / 2.0 + self.high / 2.0) }
+    }
+
     /// Whether it is a range that a part may lie in, not one value with its rounding.
     pub(super) fn is_wide(self) -> bool {
         self.width() > 1e-12 * self.high.abs().max(self.low.abs())

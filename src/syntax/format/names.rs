@@ -58,7 +58,7 @@ fn lone(words: &str) -> bool {
 
 /// Words that end an element's name without more.
 const ENDS_ELEMENT: &[&str] =
-    &["from", "to", "across", "through", "opens", "shorts", "adds", "sticks", "weakens", "fits"];
+    &["from", "to", "across", "through", "opens", "shorts", "adds", "sticks", "weakens", "fits", "changes", "may"];
 
 /// Words that end a point's name.
 const ENDS_POINT: &[&str] = &["to", "and", "across", "from", "behind"];

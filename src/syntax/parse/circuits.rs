@@ -3,7 +3,7 @@
 use pest::iterators::Pair;
 
 use crate::problem::{Problem, did_you_mean};
-use crate::syntax::tree::{CircuitFault, CircuitLine, Element, Name, Property, Spread};
+use crate::syntax::tree::{CircuitFault, CircuitLine, Element, Name, Property, Spread, TakenWith};
 use crate::syntax::words::leading_words;
 
 use super::expressions::sum_expr;
@@ -24,6 +24,9 @@ pub(super) const KINDS: &[&str] = &[
     "diode",
 ];
 
+/// The line that says of every fault not named in the circuit that it leaves it alone.
+const OTHERS_UNTOUCHED: &str = "other faults change nothing";
+
 pub(super) fn line(slice: Slice<'_>) -> Built<CircuitLine> {
     let rest =
         |length: usize| Slice { base: slice.base + length, text: slice.text.get(length..).unwrap_or(""), ..slice };
@@ -33,6 +36,9 @@ pub(super) fn line(slice: Slice<'_>) -> Built<CircuitLine> {
     if let Some(length) = leading_words(slice.text, "fault") {
         return fault(rest(length).parse(Rule::e_fault)?);
     }
+    if leading_words(slice.text, OTHERS_UNTOUCHED) == Some(slice.text.trim_end().len()) {
+        return Ok(CircuitLine::OthersUntouched);
+    }
     for kind in KINDS {
         if let Some(length) = leading_words(slice.text, kind) {
             let kind = Name { text: (*kind).into(), span: slice.span(0, length) };
@@ -40,7 +46,7 @@ pub(super) fn line(slice: Slice<'_>) -> Built<CircuitLine> {
         }
     }
     let first = slice.text.split_whitespace().next().unwrap_or("");
-    let known = KINDS.iter().copied().chain(["reading", "fault"]);
+    let known = KINDS.iter().copied().chain(["reading", "fault", OTHERS_UNTOUCHED]);
     Err(Problem::error("syntax/element", slice.span(0, first.len()), format!("`{first}` is no element of a circuit"))
         .help(
             did_you_mean(first, known).unwrap_or_else(|| format!("write one of {}, reading, fault", KINDS.join(", "))),
@@ -48,15 +54,31 @@ pub(super) fn line(slice: Slice<'_>) -> Built<CircuitLine> {
 }
 
 fn reading(mut parts: Parts<'_>) -> Built<CircuitLine> {
+    let slice = parts.slice;
     let reading = parts.name()?;
     let across = parts.need()?.as_rule() == Rule::k_across;
     let first = parts.name()?;
     parts.next();
     if across {
-        Ok(CircuitLine::Across(reading, first, parts.name()?))
+        let second = parts.name()?;
+        let with = parts.rest().into_iter().find(|part| part.as_rule() == Rule::taken_with);
+        let with = with.map(|part| taken_with(slice, part)).transpose()?;
+        Ok(CircuitLine::Across(reading, first, second, with))
     } else {
         Ok(CircuitLine::Through(reading, first))
     }
+}
+
+fn taken_with<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Built<TakenWith> {
+    let mut parts = Parts::inside(slice, pair);
+    let lamp = parts.need()?.as_rule() == Rule::k_test_lamp;
+    if lamp {
+        let power = spread(slice, parts.need()?)?;
+        parts.next();
+        return Ok(TakenWith::TestLamp(power, parts.number()?));
+    }
+    parts.next();
+    Ok(TakenWith::LowImpedance(parts.next().map(|part| spread(slice, part)).transpose()?))
 }
 
 fn fault(mut parts: Parts<'_>) -> Built<CircuitLine> {
@@ -64,10 +86,15 @@ fn fault(mut parts: Parts<'_>) -> Built<CircuitLine> {
     let fault = parts.name()?;
     let effect = parts.need()?;
     let rule = effect.as_rule();
+    if matches!(rule, Rule::comma | Rule::k_changes_nothing) {
+        let more = parts.rest().into_iter().filter(|part| part.as_rule() == Rule::el_name);
+        return Ok(CircuitLine::Untouched([fault].into_iter().chain(more.map(|part| name(slice, part))).collect()));
+    }
     let mut inner = Parts::inside(slice, effect);
     inner.next();
     let effect = match rule {
         Rule::g_opens => CircuitFault::Opens(inner.name()?),
+        Rule::g_may_open => CircuitFault::MayOpen(inner.name()?),
         Rule::g_shorts => {
             let from = inner.name()?;
             inner.next();
@@ -148,7 +175,7 @@ fn property<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Built<Property> {
     let rule = inner.as_rule();
     let mut parts = Parts::inside(slice, inner.clone());
     Ok(match rule {
-        Rule::p_emf => Property::Emf(after_word(slice, inner)?),
+        Rule::p_emf => emf(slice, inner)?,
         Rule::p_behind => Property::Behind(after_word(slice, inner)?),
         Rule::p_pulls => Property::PullsIn(after_word(slice, inner)?),
         Rule::p_drops => Property::DropsOut(after_word(slice, inner)?),
@@ -179,6 +206,15 @@ fn property<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Built<Property> {
             Property::Limit(most, sum_expr(slice, parts.need()?)?)
         }
         _ => Property::Value(spread(slice, parts.need()?)?),
+    })
+}
+
+fn emf<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Built<Property> {
+    let whole = pair.clone().into_inner().find(|part| part.as_rule() == Rule::name);
+    let spread = after_word(slice, pair)?;
+    Ok(match whole {
+        Some(whole) => Property::EmfShare(spread, name(slice, whole)),
+        None => Property::Emf(spread),
     })
 }
 

@@ -35,6 +35,8 @@ pub struct Spread {
 pub enum Property {
     /// `EMF …`
     Emf(Spread),
+    /// `EMF 49 % to 51 % of battery voltage`
+    EmfShare(Spread, Name),
     /// `behind …`
     Behind(Spread),
     /// `coil from … to …`
@@ -81,6 +83,8 @@ pub enum Property {
 pub enum CircuitFault {
     /// `opens E`
     Opens(Name),
+    /// `may open E`
+    MayOpen(Name),
     /// `shorts A to B`
     Shorts(Name, Name),
     /// `adds 0.2 ohm to 5 ohm at E`
@@ -93,6 +97,15 @@ pub enum CircuitFault {
     Fits(Spread, Name),
 }
 
+/// What a voltage is taken with, if not with an ordinary voltmeter.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum TakenWith {
+    /// `low-impedance meter`, `low-impedance meter of 400 kohm`
+    LowImpedance(Option<Spread>),
+    /// `test lamp 21 W at 24 V`
+    TestLamp(Spread, Number),
+}
+
 /// One line of a circuit.
 #[derive(Clone, PartialEq, Eq, Debug)]
 #[expect(
@@ -102,10 +115,14 @@ pub enum CircuitFault {
 pub enum CircuitLine {
     /// An element between two points.
     Element(Element),
-    /// `reading Q across A and B`
-    Across(Name, Name, Name),
+    /// `reading Q across A and B`, `…, test lamp 21 W at 24 V`
+    Across(Name, Name, Name, Option<TakenWith>),
     /// `reading Q through E`
     Through(Name, Name),
     /// `fault F opens E`
     Fault(Name, CircuitFault),
+    /// `fault F, G changes nothing`
+    Untouched(Vec<Name>),
+    /// `other faults change nothing`
+    OthersUntouched,
 }

@@ -8,6 +8,7 @@ use crate::syntax::tree::{self, Expr, Name, Property};
 use crate::units::{Dimension, Exact};
 
 use super::super::super::circuits::{Emf, Load, Ohms, Quantity, Switching};
+use super::super::super::ids::IndicationId;
 use super::super::super::names::Symbol;
 use super::super::super::setup::Term;
 use super::super::{Resolver, entries};
@@ -29,6 +30,7 @@ pub(super) type Ends = (Name, Name);
 #[derive(Default)]
 pub(super) struct Draft {
     pub(super) emf: Option<(Emf, Span)>,
+    pub(super) share: Option<Quantity>,
     pub(super) behind: Option<(Quantity, Span)>,
     pub(super) coil: Option<Ends>,
     pub(super) make: Option<Ends>,
@@ -91,6 +93,18 @@ impl Resolver<'_> {
             Property::Emf(spread) => {
                 let emf = self.emf(spread)?;
                 self.once(&mut draft.emf, emf, "EMF", spread.low.span())
+            }
+            Property::EmfShare(share, reading) => {
+                draft.share = Some(
+                    self.share(
+                        share,
+                        "a battery's share of a voltage lies above 0 % and is at most 100 %",
+                        "write for example `EMF 49 % to 51 % of battery voltage`",
+                    )?
+                    .quantity,
+                );
+                let emf = Emf::Read(self.battery_reading(reading)?);
+                self.once(&mut draft.emf, emf, "EMF", reading.span)
             }
             Property::Behind(spread) => {
                 let value = self.quantity(spread, OHMS)?;
@@ -196,32 +210,41 @@ impl Resolver<'_> {
     /// A battery's EMF: a reading by itself, or volts.
     fn emf(&mut self, spread: &tree::Spread) -> Option<Emf> {
         if let (Expr::Name(name), None, None) = (&spread.low, &spread.high, &spread.percent)
-            && let Some(Symbol::Indication(id)) = self.book.symbol(&name.text)
+            && let Some(Symbol::Indication(_)) = self.book.symbol(&name.text)
         {
-            let found = self.book.indication(id);
-            let measured =
-                found.reading().filter(|reading| reading.computed.is_none() && reading.dimension == Dimension::VOLTAGE);
-            if measured.is_some() {
-                return Some(Emf::Read(id));
-            }
-            let problem =
-                Problem::error("book/wrong-kind", name.span, format!("`{}` is no voltage that is measured", name.text));
-            self.report(
-                problem.help("name a reading in V that is entered itself, or write volts: `EMF 25.0 V to 25.6 V`"),
-            );
-            return None;
+            return self.battery_reading(name).map(Emf::Read);
         }
         self.quantity(spread, &[Dimension::VOLTAGE]).map(|value| Emf::Given(value.quantity))
     }
 
+    /// The reading at a battery's posts.
+    fn battery_reading(&mut self, name: &Name) -> Option<IndicationId> {
+        if let Some(Symbol::Indication(id)) = self.book.symbol(&name.text)
+            && let Some(found) = self.book.indication(id).reading()
+            && found.computed.is_none()
+            && found.dimension == Dimension::VOLTAGE
+        {
+            return Some(id);
+        }
+        let problem =
+            Problem::error("book/wrong-kind", name.span, format!("`{}` is no voltage that is measured", name.text));
+        self.report(problem.help("name a reading in V that is entered itself, or write volts: `EMF 25.0 V to 25.6 V`"));
+        None
+    }
+
     fn duty(&mut self, spread: &tree::Spread) -> Option<Valued> {
-        let duty = self.quantity(spread, &[Dimension::NONE])?;
-        if duty.quantity.low.is_zero() || duty.quantity.high > Exact::one() {
-            let problem = Problem::error("book/duty", duty.span, "a share of time lies above 0 % and is at most 100 %");
-            self.report(problem.help("write for example `driven at 40 % to 60 %`; `open with …` says when it is off"));
+        let fix = "write for example `driven at 40 % to 60 %`; `open with …` says when it is off";
+        self.share(spread, "a share of time lies above 0 % and is at most 100 %", fix)
+    }
+
+    /// A share above 0 % and up to 100 %.
+    fn share(&mut self, spread: &tree::Spread, wrong: &str, fix: &str) -> Option<Valued> {
+        let share = self.quantity(spread, &[Dimension::NONE])?;
+        if share.quantity.low.is_zero() || share.quantity.high > Exact::one() {
+            self.report(Problem::error("book/duty", share.span, wrong).help(fix));
             return None;
         }
-        Some(duty)
+        Some(share)
     }
 
     /// The setup words of an element.

@@ -70,7 +70,12 @@ impl Resolver<'_> {
                         );
                     }
                 };
-                ElementKind::Battery { emf, internal: quantity(draft.behind.take()), duty: quantity(draft.duty.take()) }
+                ElementKind::Battery {
+                    emf,
+                    share: draft.share.take(),
+                    internal: quantity(draft.behind.take()),
+                    duty: quantity(draft.duty.take()),
+                }
             }
             "fuse" => match draft.value(Dimension::CURRENT, Beside::Element) {
                 Some(rating) if !rating.ranged && !rating.nominal.is_zero() => {

@@ -51,17 +51,26 @@ impl<'t> Resolver<'t> {
             }
         }
         let elements_right = !self.has_error_since(before);
+        let mut others = None;
         for (line, span) in &lines {
             match line {
                 CircuitLine::Element(_) => {}
                 // With an element missing every line about it would be reported again.
                 _ if !elements_right => {}
-                CircuitLine::Across(reading, from, to) => self.across(&mut circuit, reading, from, to),
+                CircuitLine::Across(reading, from, to, with) => {
+                    self.across(&mut circuit, reading, (from, to), with.as_ref());
+                }
                 CircuitLine::Through(reading, element) => self.through(&mut circuit, reading, element),
                 CircuitLine::Fault(fault, effect) => self.circuit_fault(&mut circuit, fault, effect, *span),
+                CircuitLine::Untouched(faults) => self.untouched(&mut circuit, faults, *span),
+                CircuitLine::OthersUntouched => others = Some(*span),
             }
         }
+        if let Some(span) = others {
+            self.others_untouched(&mut circuit, span);
+        }
         if elements_right {
+            self.quarrels(&circuit);
             self.grounded(&circuit);
             self.dead_ends(&circuit);
         }
@@ -91,7 +100,7 @@ impl<'t> Resolver<'t> {
         for (place, name) in circuit.points.iter().enumerate().skip(1) {
             let point = PointIx::at(place);
             let probed = circuit.probes.iter().any(
-                |probe| matches!(probe.at, ProbeAt::Volts(a, b) | ProbeAt::Ohms(a, b) if a == point || b == point),
+                |probe| matches!(probe.at, ProbeAt::Volts(a, b) | ProbeAt::Loaded(a, b, _) | ProbeAt::Ohms(a, b) if a == point || b == point),
             );
             if probed || touches.iter().filter(|touched| **touched == point).count() != 1 {
                 continue;
@@ -113,7 +122,7 @@ impl<'t> Resolver<'t> {
     /// A battery's own reading is read at its posts, said or not.
     fn posts(&mut self, circuit: &mut Circuit) {
         for element in &circuit.elements {
-            let ElementKind::Battery { emf: Emf::Read(reading), .. } = element.kind else { continue };
+            let ElementKind::Battery { emf: Emf::Read(reading), share: None, .. } = element.kind else { continue };
             if circuit.probes.iter().all(|probe| probe.reading != reading) {
                 let (minus, plus) = element.ends;
                 circuit.probes.push(Probe { reading, at: ProbeAt::Volts(plus, minus), span: element.span });

@@ -1,23 +1,38 @@
 //! Readings of a circuit and what faults do to it.
 
 use crate::problem::{Problem, did_you_mean};
-use crate::syntax::tree::{CircuitFault, Name, Spread, fold};
+use crate::syntax::tree::{CircuitFault, Name, Spread, TakenWith, fold};
 use crate::units::Dimension;
 
-use super::super::super::circuits::{Circuit, Does, Effect, ElementKind, Emf, Load, Probe, ProbeAt, Spot, Stuck};
-use super::super::super::ids::{ElementIx, IndicationId, PointIx};
+use super::super::super::circuits::{
+    Circuit, Does, Effect, ElementKind, Emf, Load, MeterOhms, Probe, ProbeAt, Spot, Stuck,
+};
+use super::super::super::ids::{ElementIx, FaultId, IndicationId, PointIx};
 use super::super::super::names::Symbol;
 use super::super::Resolver;
 use crate::source::Span;
 
 impl Resolver<'_> {
     /// `reading Q across A and B`
-    pub(super) fn across(&mut self, circuit: &mut Circuit, reading: &Name, from: &Name, to: &Name) {
+    pub(super) fn across(
+        &mut self,
+        circuit: &mut Circuit,
+        reading: &Name,
+        (from, to): (&Name, &Name),
+        with: Option<&TakenWith>,
+    ) {
+        let Ok(load) = with.map(|with| self.load_of(with).ok_or(())).transpose() else { return };
         let points = (self.point(circuit, from), self.point(circuit, to));
         let found = self.measured(reading);
         let ((Some(plus), Some(minus)), Some((id, dimension))) = (points, found) else { return };
         let at = match dimension {
-            Dimension::VOLTAGE => ProbeAt::Volts(plus, minus),
+            Dimension::VOLTAGE => load.map_or(ProbeAt::Volts(plus, minus), |load| ProbeAt::Loaded(plus, minus, load)),
+            Dimension::RESISTANCE if load.is_some() => {
+                let message =
+                    format!("`{}` is a resistance; a test lamp or low-impedance meter takes volts", reading.text);
+                self.report(Problem::error("book/probe", reading.span, message).help("leave the instrument out"));
+                return;
+            }
             Dimension::RESISTANCE => ProbeAt::Ohms(plus, minus),
             other => {
                 let message = format!("`{}` is {}; across two points lie volts or ohms", reading.text, other.a_noun());
@@ -33,6 +48,20 @@ impl Resolver<'_> {
             return;
         }
         self.probe(circuit, Probe { reading: id, at, span: reading.span.to(to.span) });
+    }
+
+    /// What an instrument loads the circuit with.
+    fn load_of(&mut self, with: &TakenWith) -> Option<MeterOhms> {
+        Some(match with {
+            TakenWith::LowImpedance(None) => MeterOhms::LOW_IMPEDANCE,
+            TakenWith::LowImpedance(Some(ohms)) => {
+                MeterOhms::around(&self.quantity(ohms, &[Dimension::RESISTANCE])?.quantity)
+            }
+            TakenWith::TestLamp(power, volts) => {
+                let (power, volts) = (self.taken(power), self.one(volts, Dimension::VOLTAGE));
+                MeterOhms::of_lamp(&power?, &volts?)
+            }
+        })
     }
 
     /// `reading Q through E`
@@ -134,9 +163,40 @@ impl Resolver<'_> {
         circuit.effects.push(Effect { fault: *fault, does, span });
     }
 
+    /// `fault F, G changes nothing`
+    pub(super) fn untouched(&mut self, circuit: &mut Circuit, faults: &[Name], span: Span) {
+        let ids = self.fault_ids(faults);
+        circuit.effects.extend(ids.into_iter().map(|fault| Effect { fault, does: Does::Nothing, span }));
+    }
+
+    /// `other faults change nothing`
+    pub(super) fn others_untouched(&mut self, circuit: &mut Circuit, span: Span) {
+        let named = circuit.faults();
+        let others = (0..self.book.faults.len()).map(FaultId::at).filter(|fault| !named.contains(fault));
+        circuit.effects.extend(others.map(|fault| Effect { fault, does: Does::Nothing, span }));
+    }
+
+    /// A fault can't both change nothing and do something.
+    pub(super) fn quarrels(&mut self, circuit: &Circuit) {
+        let nothing = circuit.effects.iter().filter(|effect| effect.does == Does::Nothing);
+        for effect in nothing {
+            let other = circuit.effects.iter().find(|other| other.fault == effect.fault && other.does != Does::Nothing);
+            if let Some(other) = other {
+                let name = &self.book.fault(effect.fault).name;
+                let message = format!("`{name}` changes nothing here, and elsewhere in this circuit it does something");
+                let problem = Problem::error("book/circuit-fault", effect.span, message);
+                self.report(problem.also(other.span, "it does something here").help("take it out of one of the two"));
+            }
+        }
+    }
+
     fn does(&mut self, circuit: &Circuit, effect: &CircuitFault) -> Option<Does> {
         match effect {
             CircuitFault::Opens(name) => self.spot(circuit, name).map(Does::Opens),
+            CircuitFault::MayOpen(name) => match self.spot(circuit, name)? {
+                Spot::Main(element) => Some(Does::MayOpen(element)),
+                Spot::Coil(_) => self.cannot(name, "is but a part of a relay", "name the whole element"),
+            },
             CircuitFault::Shorts(from, to) => {
                 let (one, other) = (self.point(circuit, from), self.point(circuit, to));
                 let (one, other) = (one?, other?);
@@ -247,7 +307,7 @@ impl Circuit {
     /// The battery whose EMF this probe reads elsewhere than at its posts.
     fn elsewhere(&self, probe: &Probe) -> Option<&str> {
         let battery = self.elements.iter().find(|element| {
-            matches!(&element.kind, ElementKind::Battery { emf: Emf::Read(reading), .. } if *reading == probe.reading)
+            matches!(&element.kind, ElementKind::Battery { emf: Emf::Read(reading), share: None, .. } if *reading == probe.reading)
         })?;
         let (minus, plus) = battery.ends;
         (probe.at != ProbeAt::Volts(plus, minus)).then_some(battery.name.as_str())

@@ -2,15 +2,23 @@
 
 use super::{Role, See, Seen, expr, name, number, place, setup};
 use crate::source::Span;
-use crate::syntax::tree::{CircuitFault, CircuitLine, Element, Property, Spread};
+use crate::syntax::tree::{CircuitFault, CircuitLine, Element, Property, Spread, TakenWith};
 
 pub(super) fn line(line: &mut CircuitLine, see: &mut See<'_>) {
     match line {
         CircuitLine::Element(element) => self::element(element, see),
-        CircuitLine::Across(reading, from, to) => {
+        CircuitLine::Across(reading, from, to, with) => {
             name(reading, Role::Element, see);
             name(from, Role::Point, see);
             name(to, Role::Point, see);
+            match with {
+                Some(TakenWith::LowImpedance(Some(ohms))) => spread(ohms, see),
+                Some(TakenWith::TestLamp(power, volts)) => {
+                    spread(power, see);
+                    number(volts, see);
+                }
+                Some(TakenWith::LowImpedance(None)) | None => {}
+            }
         }
         CircuitLine::Through(reading, element) => {
             name(reading, Role::Element, see);
@@ -20,12 +28,14 @@ pub(super) fn line(line: &mut CircuitLine, see: &mut See<'_>) {
             name(fault, Role::Element, see);
             self::effect(effect, see);
         }
+        CircuitLine::OthersUntouched => {}
+        CircuitLine::Untouched(faults) => faults.iter_mut().for_each(|fault| name(fault, Role::Element, see)),
     }
 }
 
 fn effect(effect: &mut CircuitFault, see: &mut See<'_>) {
     match effect {
-        CircuitFault::Opens(element) => name(element, Role::Point, see),
+        CircuitFault::Opens(element) | CircuitFault::MayOpen(element) => name(element, Role::Point, see),
         CircuitFault::Shorts(from, to) => {
             name(from, Role::Point, see);
             name(to, Role::Point, see);
@@ -67,6 +77,10 @@ fn property(property: &mut Property, see: &mut See<'_>) {
         | Property::DropsOut(value)
         | Property::Driven(value)
         | Property::Value(value) => spread(value, see),
+        Property::EmfShare(share, reading) => {
+            spread(share, see);
+            name(reading, Role::Name, see);
+        }
         Property::Coil(from, to) | Property::Contact(from, to, _) => {
             name(from, Role::Point, see);
             name(to, Role::Point, see);
