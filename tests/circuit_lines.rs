@@ -169,7 +169,7 @@ fn a_test_lamp_shows_no_ghost() {
     let ordinary = told(&book(""), &[]);
     assert!(!ordinary.floating.is_empty() && !ordinary.is_exact());
     let lamp = told(&book(", test lamp 5 W at 12 V"), &[]);
-    assert!(lamp.floating.is_empty() && lamp.is_exact() && !lamp.allows(5.0, 5.0, None));
+    assert!(lamp.floating.is_empty() && lamp.is_exact() && !lamp.allows(5.0, 5.0));
     let (job, judgement) = judged(&book(""), "supply = 12.60 V\nvolts = 3.10 V");
     let plain = book("");
     let wording = Wording { book: &plain, job: &job };

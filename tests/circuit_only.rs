@@ -109,7 +109,7 @@ fn by_circuit_alone() -> Book {
 fn left(book: &Book, lines: &str) -> (Outcome, Vec<String>) {
     let (_, judgement) = judged(book, lines);
     let open = judgement.verdicts.iter().filter(|verdict| verdict.verdict != Verdict::RuledOut);
-    (judgement.outcome.clone(), open.map(|verdict| book.fault(verdict.fault).name.clone()).collect())
+    (judgement.outcome, open.map(|verdict| book.fault(verdict.fault).name.clone()).collect())
 }
 
 /// The lines of a recorded job up to its first repair.

@@ -99,7 +99,7 @@ pub enum ElementKind {
         /// Voltage without load.
         emf: Emf,
         /// Share of the reading that it gives, where it is one of several that are read as a whole.
-        share: Option<Quantity>,
+        share: Option<Box<Quantity>>,
         /// Internal resistance, ohm.
         internal: Option<Quantity>,
         /// Share of time that it is switched on, if it is pulsed.

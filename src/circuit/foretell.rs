@@ -6,7 +6,7 @@
 use std::collections::HashMap;
 use std::sync::{Arc, LazyLock, Mutex, PoisonError};
 
-use crate::book::circuits::{Does, Element, ElementKind, Emf, MeterOhms, ProbeAt, Spot};
+use crate::book::circuits::{Does, Element, ElementKind, Emf, MeterOhms, Probe, ProbeAt, Spot};
 use crate::book::{ElementIx, PointIx, Setup};
 
 use super::build::{Built, Feed, Stand};
@@ -63,6 +63,8 @@ pub struct Foretold {
     pub chatters: bool,
     /// Whether the batteries' voltages rest on ranges.
     pub fed: bool,
+    /// What the meter of a reading taken there may be off at nought, in base units; none if the book doesn't say.
+    pub nought: Option<f64>,
 }
 
 impl Foretold {
@@ -76,12 +78,11 @@ impl Foretold {
         self.outcomes.iter().map(|outcome| outcome.range).reduce(Range::hull).unwrap_or(Range::ZERO)
     }
 
-    /// Whether a reading within these ends may come of it, what no circuit shows allowed for; `nought` is what the reading's meter may be off at
-    /// nought, in base units, if the book says so. Where a relay chatters a meter shows a mean of what it would show in each position, so all
-    /// between them may come of it.
-    pub fn allows(&self, low: f64, high: f64, nought: Option<f64>) -> bool {
+    /// Whether a reading within these ends may come of it, what no circuit shows allowed for. Where a relay chatters a meter
+    /// shows a mean of what it would show in each position, so all between them may come of it.
+    pub fn allows(&self, low: f64, high: f64) -> bool {
         let within = |range: Range| {
-            let allowed = self.allowance(range, nought);
+            let allowed = self.allowance(range);
             allowed.low <= high && low <= allowed.high
         };
         if self.chatters { within(self.hull()) } else { self.outcomes.iter().any(|outcome| within(outcome.range)) }
@@ -104,13 +105,15 @@ impl Foretold {
         self.chatters |= other.chatters;
     }
 
-    pub(crate) fn allowance(&self, range: Range, nought: Option<f64>) -> Range {
+    pub(crate) fn allowance(&self, range: Range) -> Range {
         let off = match self.what {
             Ask::Volts(..) if !self.floating.is_empty() => GHOST_VOLTS,
             Ask::Volts(..) if range.abs().high < NOUGHT_VOLTS => DEAD_VOLTS,
             Ask::Volts(..) | Ask::Loaded(..) => STRAY_VOLTS,
             Ask::Ohms(..) => return Range { low: range.low.min(DIRT_OHMS), high: range.high + LEAD_OHMS },
-            Ask::Amperes(_) => nought.map_or(CLAMP_DRIFT, |nought| (nought * CLAMP_DRIFT_NOUGHTS).min(CLAMP_DRIFT)),
+            Ask::Amperes(_) => {
+                self.nought.map_or(CLAMP_DRIFT, |nought| (nought * CLAMP_DRIFT_NOUGHTS).min(CLAMP_DRIFT))
+            }
         };
         Range { low: range.low - off, high: range.high + off }
     }
@@ -344,5 +347,17 @@ fn told(stand: &Stand<'_>, built: &Built, expected: &Expected, what: Ask) -> For
         },
         chatters: expected.outcomes.iter().any(|found| !found.outcome.chattering.is_empty()),
         fed: true,
+        nought: stand
+            .circuit
+            .probes
+            .iter()
+            .find(|probe| Ask::from(probe.at) == what)
+            .and_then(|probe| nought(stand, probe)),
     }
+}
+
+/// What the meter of a probe's reading may be off at nought; none if the book names no meter with the worth of its last digit.
+fn nought(stand: &Stand<'_>, probe: &Probe) -> Option<f64> {
+    let meter = stand.book.indication(probe.reading).reading()?.meter.as_ref()?;
+    meter.digit.as_ref().map(|digit| (&meter.counts * digit).to_f64())
 }

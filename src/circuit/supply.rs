@@ -208,7 +208,7 @@ impl Read<'_, '_> {
 
     fn share(&self) -> Option<&Quantity> {
         match self.stand.circuit.element(self.battery).map(|element| &element.kind) {
-            Some(ElementKind::Battery { share, .. }) => share.as_ref(),
+            Some(ElementKind::Battery { share, .. }) => share.as_deref(),
             _ => None,
         }
     }

@@ -113,7 +113,8 @@ pub(crate) fn told_of(facts: &Facts<'_>, taken: &Entry) -> Vec<(FaultSet, Arc<Fo
         let asking = Asking { facts, id, circuit, sets: &sets, before: &before };
         let (supplies, _) = asking.supplies(taken);
         for set in sets.iter().filter(|set| !set.is_empty()) {
-            all.extend(asking.foretold(taken, probe, set, &supplies).map(|told| (set.clone(), told)));
+            let told = asking.foretold(taken, probe, set, &supplies).and_then(Result::ok);
+            all.extend(told.map(|told| (set.clone(), told)));
         }
     }
     all
@@ -185,7 +186,7 @@ impl Asking<'_, '_> {
                     continue;
                 }
             };
-            if !foretold.allows(low, high, nought(book, entry.indication)) {
+            if !foretold.allows(low, high) {
                 let exact = foretold.is_exact();
                 all.against.push(CircuitSays {
                     circuit: self.id,
@@ -256,12 +257,6 @@ impl Asking<'_, '_> {
         let chosen = if same.is_empty() { usable.iter().filter(|(_, taken, _)| agrees(taken)).collect() } else { same };
         chosen.into_iter().map(|(id, _, range)| (*id, *range)).collect()
     }
-}
-
-/// What the reading's own meter may be off at nought, in base units; none if the book names no meter with its last digit.
-fn nought(book: &Book, reading: IndicationId) -> Option<f64> {
-    let meter = book.indication(reading).reading()?.meter.as_ref()?;
-    meter.digit.as_ref().map(|digit| (&meter.counts * digit).to_f64())
 }
 
 /// The ends of an entry as numbers, outwards; infinite where it has none.

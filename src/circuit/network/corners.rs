@@ -74,7 +74,7 @@ impl Level {
 fn levels(arms: &[Arm], kept: [usize; 2]) -> (Vec<Level>, usize) {
     let mut arms = compact(arms, kept);
     let size = arms.iter().map(|arm| arm.from.max(arm.to) + 1).max().unwrap_or(0).max(2);
-    let mut levels = Vec::with_capacity(size - 1);
+    let mut levels: Vec<(Vec<Arm>, Option<usize>)> = Vec::with_capacity(size - 1);
     let mut open: Vec<usize> = (2..size).collect();
     let touches = |arm: &Arm, point: usize| arm.from == point || arm.to == point;
     loop {
@@ -82,11 +82,20 @@ fn levels(arms: &[Arm], kept: [usize; 2]) -> (Vec<Level>, usize) {
         let Some(place) = (0..open.len()).min_by_key(|place| ranges(open[*place])) else { break };
         let point = open.remove(place);
         let (own, rest): (Vec<Arm>, Vec<Arm>) = arms.into_iter().partition(|arm| touches(arm, point));
-        levels.push(Level::new(&own, Some(point)));
+        levels.push((own, Some(point)));
         arms = rest;
     }
-    levels.push(Level::new(&arms, None));
-    (levels, size)
+    levels.push((arms, None));
+    // The first to go gets the highest number, so that what is left of the network is always its beginning.
+    let mut numbers: Vec<usize> = (0..size).collect();
+    for (place, point) in levels.iter().filter_map(|(_, point)| *point).enumerate() {
+        numbers[point] = size - 1 - place;
+    }
+    let renumbered = |arm: Arm| Arm { from: numbers[arm.from], to: numbers[arm.to], ..arm };
+    let level = |(arms, point): (Vec<Arm>, Option<usize>)| {
+        Level::new(&arms.into_iter().map(renumbered).collect::<Vec<Arm>>(), point.map(|point| numbers[point]))
+    };
+    (levels.into_iter().map(level).collect(), size)
 }
 
 fn wide_in(arm: &Arm) -> usize {
@@ -101,7 +110,7 @@ fn descend(levels: &mut [Level], meshes: &mut [Mesh<Range>], each: &mut dyn FnMu
     };
     values.for_each(&mut |values| {
         let Some(next) = later.first_mut() else { return };
-        next.copy_from(now);
+        next.copy_from(now, point.map_or(2, |point| point + 1));
         for (&(from, to), pair) in ends.iter().zip(values.chunks_exact(2)) {
             next.add(from, to, pair[0], pair[1]);
         }

@@ -30,10 +30,15 @@ impl<T: Amount> Mesh<T> {
         }
     }
 
-    /// Becomes a copy of a mesh of the same size, what has gone from it forgotten.
-    pub(super) fn copy_from(&mut self, other: &Mesh<T>) {
-        self.between.copy_from_slice(&other.between);
-        self.inflow.copy_from_slice(&other.inflow);
+    /// Becomes a copy of the first `count` points of a mesh that is as large or larger; what has gone from it is forgotten.
+    pub(super) fn copy_from(&mut self, other: &Mesh<T>, count: usize) {
+        self.size = count;
+        self.between.clear();
+        for row in other.between.chunks_exact(other.size).take(count) {
+            self.between.extend_from_slice(&row[..count]);
+        }
+        self.inflow.clear();
+        self.inflow.extend_from_slice(&other.inflow[..count]);
         self.gone.clear();
     }
 

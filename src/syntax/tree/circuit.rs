@@ -108,10 +108,6 @@ pub enum TakenWith {
 
 /// One line of a circuit.
 #[derive(Clone, PartialEq, Eq, Debug)]
-#[expect(
-    clippy::large_enum_variant,
-    reason = "made once a line and walked by reference; boxing would only blur the pattern"
-)]
 pub enum CircuitLine {
     /// An element between two points.
     Element(Element),

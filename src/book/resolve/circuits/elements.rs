@@ -72,7 +72,7 @@ impl Resolver<'_> {
                 };
                 ElementKind::Battery {
                     emf,
-                    share: draft.share.take(),
+                    share: draft.share.take().map(Box::new),
                     internal: quantity(draft.behind.take()),
                     duty: quantity(draft.duty.take()),
                 }
