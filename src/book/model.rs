@@ -4,7 +4,7 @@ use indexmap::IndexMap;
 
 use crate::source::{Sources, Span};
 use crate::syntax::tree;
-use crate::units::{Accuracy, Bound, Dimension, Exact, Unit};
+use crate::units::{Accuracy, Bound, Dimension, Exact, GuardBand, Unit};
 
 use super::circuits::Circuit;
 use super::condition::Condition;
@@ -398,6 +398,8 @@ pub struct Book {
     pub at_once: usize,
     /// The share of what the book doesn't know.
     pub uncovered_share: Exact,
+    /// With which probability a limit must be kept before a reading is judged; none where a meter's limit of error counts as it is.
+    pub guard_band: Option<GuardBand>,
     /// Digest of all its texts, in hex.
     pub digest: String,
     /// The profile that it was resolved for.

@@ -8,7 +8,7 @@ use crate::book::{Book, Indication, IndicationId, IndicationKind, Mask, Reading,
 use crate::problem::{Problem, did_you_mean};
 use crate::source::Span;
 use crate::syntax::tree::{EntryWords, Joint, Name, Number, Side, Value, fold};
-use crate::units::{Bound, Dimension, Exact, Interval, Unit};
+use crate::units::{Bound, Dimension, Exact, GuardBand, Interval, Unit};
 
 use super::{Job, MeterInUse, Notice, NoticeKind, Recording};
 
@@ -108,7 +108,7 @@ pub(super) fn resolve(book: &Book, job: &Job, words: &EntryWords) -> Result<Reso
             if reading.computed.is_some() {
                 return Err(computed(book, indication, reading, &words.name));
             }
-            Measuring { job, indication, reading }.value(words)?
+            Measuring { job, indication, reading, guard: book.guard_band }.value(words)?
         }
     };
     Ok(Resolved { indication: id, value, said, notices, recording: None })
@@ -196,6 +196,7 @@ struct Measuring<'a> {
     job: &'a Job,
     indication: &'a Indication,
     reading: &'a Reading,
+    guard: Option<GuardBand>,
 }
 
 type Measured = (EntryValue, String, Vec<Notice>);
@@ -275,6 +276,7 @@ impl Measuring<'_> {
             Some(stated) => self.stated(stated, &amount)?,
             None => self.usual_width(number, &amount),
         };
+        let width = self.guard.map_or(width.clone(), |guard| width * guard.of_limit_of_error());
         let interval = Interval::around(amount.base.clone(), width);
         self.check_range(&interval, number.span)?;
         let mut said = typed(number);

@@ -97,6 +97,9 @@ impl Wording<'_> {
 
     fn atom(&self, page: &mut Page, depth: usize, atom: &Atom) {
         page.line(depth, format!("{}: {}{}", self.source_words(atom.span), holds(atom.truth), self.compared(atom)));
+        if let Some(said) = self.guarded(atom) {
+            page.line(depth + 1, said);
+        }
         for id in &atom.entries {
             page.line(depth + 1, self.entry_in_full(*id));
         }
@@ -108,6 +111,32 @@ impl Wording<'_> {
                 page.line(depth + 1, line);
             }
         }
+    }
+
+    /// How probable it is that a value lies where it seems to, in a book that asks for a guard band.
+    fn guarded(&self, atom: &Atom) -> Option<String> {
+        let guard = self.book.guard_band?;
+        let ends = |interval: &Interval| Some((interval.low.value()?.to_f64(), interval.high.value()?.to_f64()));
+        let (low, high) = ends(atom.subject.as_ref()?)?;
+        let limits = atom.limits.iter().map(ends).collect::<Option<Vec<(f64, f64)>>>()?;
+        let centre = f64::midpoint(low, high);
+        // What a limit that was itself read may be off by adds to what the reading may.
+        let half = |(low, high): (f64, f64)| (high - low) / 2.0;
+        let width = half((low, high)) + limits.iter().map(|limit| half(*limit)).fold(0.0, f64::max);
+        let (side, share) = match limits.as_slice() {
+            [limit] => {
+                let limit = f64::midpoint(limit.0, limit.1);
+                let below = guard.within(centre, width, None, Some(limit));
+                if centre >= limit { ("above the limit", 1.0 - below) } else { ("below the limit", below) }
+            }
+            [least, most] => {
+                let (least, most) = (f64::midpoint(least.0, least.1), f64::midpoint(most.0, most.1));
+                ("within the limits", guard.within(centre, width, Some(least), Some(most)))
+            }
+            _ => return None,
+        };
+        let wanted = guard.wanted() * 100.0;
+        Some(format!("about {:.1} % that it lies {side}; the book asks for a guard band of {wanted} %", share * 100.0))
     }
 
     pub(super) fn compared(&self, atom: &Atom) -> String {

@@ -10,6 +10,7 @@ pub mod accuracy;
 pub mod dimension;
 pub mod exact;
 pub mod functions;
+pub mod guard_band;
 pub mod interval;
 pub mod unit;
 
@@ -17,6 +18,7 @@ pub use {
     accuracy::Accuracy,
     dimension::{Dimension, Role},
     exact::Exact,
+    guard_band::GuardBand,
     interval::{Bound, Interval},
     unit::{Unit, UnitProblem},
 };

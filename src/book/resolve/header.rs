@@ -2,7 +2,9 @@
 
 use crate::problem::{Problem, did_you_mean};
 use crate::source::{SourceId, Span};
+use crate::syntax::tree::Number;
 use crate::syntax::words::{DeclarationWord, FieldWord};
+use crate::units::GuardBand;
 
 use super::{Resolver, fields, numbers};
 
@@ -63,11 +65,25 @@ impl Resolver<'_> {
                 Err(problem) => self.report(problem),
             }
         }
+        if let Some(number) = fields::number(header, FieldWord::GuardBand) {
+            self.guard_band(number);
+        }
         // What is asked for at the command line or in the job comes before the book's own.
         match (profile, fields::text_at(header, FieldWord::Profile)) {
             (Some(asked), _) => self.choose_profile(Some(asked)),
             (None, Some((own, span))) => self.own_profile(&own, span),
             (None, None) => {}
+        }
+    }
+
+    /// `guard band 95 %`
+    fn guard_band(&mut self, number: &Number) {
+        let percent = number.unit.as_ref().is_some_and(|unit| &*unit.text == "%");
+        let share = numbers::digits(number).ok().filter(|_| percent).map(|digits| digits.to_f64() / 100.0);
+        self.book.guard_band = share.and_then(GuardBand::new);
+        if self.book.guard_band.is_none() {
+            let message = "a guard band is a probability above 50 % and below 100 %";
+            self.report(Problem::error("book/guard-band", number.span, message).help("write `guard band 95 %`"));
         }
     }
 
