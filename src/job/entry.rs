@@ -276,7 +276,7 @@ impl Measuring<'_> {
             Some(stated) => self.stated(stated, &amount)?,
             None => self.usual_width(number, &amount),
         };
-        let width = self.guard.map_or(width.clone(), |guard| width * guard.of_limit_of_error());
+        let width = self.guard.map_or(width.clone(), |guard| guard.width(&width));
         let interval = Interval::around(amount.base.clone(), width);
         self.check_range(&interval, number.span)?;
         let mut said = typed(number);

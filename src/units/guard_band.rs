@@ -30,9 +30,13 @@ impl GuardBand {
         quantile(self.wanted)
     }
 
-    /// By what a meter's limit of error is multiplied to give the guard band: z/√3, 0.950 for 95 %, 1.343 for 99 %.
-    pub fn of_limit_of_error(self) -> Exact {
-        Exact::from_f64(self.multiple() / 3_f64.sqrt()).map_or_else(Exact::one, |share| share.rounded(9))
+    /// The guard band of a meter's limit of error, to five digits: z/√3 of it, 0.950 for 95 %, 1.343 for 99 %.
+    pub fn width(self, limit_of_error: &Exact) -> Exact {
+        let width = limit_of_error.to_f64() * self.multiple() / 3_f64.sqrt();
+        let size = if width > 0.0 { width.log10().floor().clamp(-12.0, 12.0) } else { 0.0 };
+        // Small whole numbers, so the way to an integer loses nothing.
+        let decimals = (4.0 - size).max(0.0) as u32;
+        Exact::from_f64(width).map_or_else(|| limit_of_error.clone(), |width| width.rounded(decimals))
     }
 
     /// The probability that a value lies within limits, read as `centre` with a guard band of `half_width` about it; a limit that is none
