@@ -40,9 +40,8 @@ fn in_memory(name: &str, questions: Vec<Question>, columns: usize) {
     let count = questions.len();
     let mut reader = Reader::new(questions, vec![Width { share: 0.005, fixed: 0.02, nought: 0.0 }; columns], 0.001);
     // Samples of some blocks, used again and again; only the times go on.
-    let kept: Vec<Vec<Vec<f64>>> = (0..16)
-        .map(|block| vec![(0..BLOCK).map(|place| volts(block * BLOCK + place)).collect(); columns])
-        .collect();
+    let kept: Vec<Vec<Vec<f64>>> =
+        (0..16).map(|block| vec![(0..BLOCK).map(|place| volts(block * BLOCK + place)).collect(); columns]).collect();
     let mut times = vec![0.0; BLOCK];
     let start = clock();
     for block in 0..SAMPLES / BLOCK {
