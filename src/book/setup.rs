@@ -214,3 +214,29 @@ pub fn unnamed_change(
 pub fn is_change(book: &Book, setting: SettingId) -> bool {
     book.setting(setting).kind == SettingKind::Change
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    struct One(&'static str);
+
+    impl crate::book::Library for One {
+        fn read(&self, _: &std::path::Path) -> Result<String, String> {
+            Ok(self.0.into())
+        }
+
+        fn allows(&self, _: &std::path::Path) -> bool {
+            true
+        }
+    }
+
+    #[test]
+    fn a_change_that_affects_a_computed_reading_affects_its_parts() {
+        let text = "change relay swapped\n  affects drop\nreading drop = feed - load\nreading feed\n  unit V\nreading load\n  unit V\nreading other\n  unit V\n";
+        let (book, _) = crate::book::load(&One(text), std::path::Path::new("b")).unwrap().resolve(None);
+        let change = book.changes().next().unwrap();
+        let affected = |name: &str| can_affect(&book, change, book.find_indication(name).unwrap());
+        assert_eq!(["feed", "load", "other"].map(affected), [true, true, false]);
+    }
+}
