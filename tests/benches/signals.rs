@@ -1,5 +1,6 @@
 //! What recorded signals cost: conditions over samples in memory, a log from its text, and the memory that it takes.
 //! `cargo bench --bench signals`; figures go to the README.
+#![allow(clippy::print_stdout, reason = "a benchmark prints its figures")]
 
 use std::io::Read;
 use std::time::Instant;
