@@ -392,6 +392,13 @@ impl Book {
         (0..self.circuits.len()).map(CircuitId::at)
     }
 
+    /// The book by its rules and `shows` alone.
+    #[must_use]
+    pub fn without_circuits(mut self) -> Self {
+        self.circuits.clear();
+        self
+    }
+
     /// Whether some circuit foretells a reading under a setup.
     pub fn foretells(&self, reading: IndicationId, setup: &Setup) -> bool {
         let speaks = |circuit: &Circuit| {
