@@ -28,12 +28,15 @@ pub fn clean(text: &str) -> Cow<'_, str> {
 
 /// The text with each unsafe character replaced by as many question marks as it has bytes, so that spans still fit.
 pub fn clean_in_place(text: &str) -> Cow<'_, str> {
-    if !text.contains(|c: char| is_unsafe(c) && c != '\r') {
+    if !text.contains(is_unsafe) {
         return Cow::Borrowed(text);
     }
     let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        if is_unsafe(c) && c != '\r' {
+    let mut characters = text.chars().peekable();
+    while let Some(c) = characters.next() {
+        // A carriage return is part of a line's end; anywhere else it moves the cursor.
+        let ends_line = c == '\r' && characters.peek() == Some(&'\n');
+        if is_unsafe(c) && !ends_line {
             out.extend(std::iter::repeat_n('?', c.len_utf8()));
         } else {
             out.push(c);
@@ -51,5 +54,6 @@ mod tests {
         assert_eq!(clean("a\u{1b}[2Jb\u{202e}c"), "a\\u{1b}[2Jb\\u{202e}c");
         assert_eq!(clean("° Ω\tplain\n"), "° Ω\tplain\n");
         assert_eq!(clean_in_place("a\u{202e}b").len(), "a\u{202e}b".len());
+        assert_eq!(clean_in_place("over\rwritten\r\n"), "over?written\r\n", "found by random texts");
     }
 }
