@@ -1,4 +1,4 @@
-//! Checks by meaning: what no reader sees line by line, decided over the whole [space](super::space) of entries a book can
+//! Checks by meaning: what no reader sees line by line, decided over the whole space of entries a book can
 //! meet. One check a file. Each finding carries a [`Witness`]: a little job that shows it, held against the real judge
 //! before it is handed in. What could not be decided is counted, never passed over in silence.
 //!
