@@ -7,6 +7,7 @@ use rayon::prelude::*;
 
 use crate::job::record::{self, Record};
 use crate::job::stamp;
+use crate::output::jobs::listing::{self, ListedJob, Listing};
 use crate::output::jobs::text::jobs_text;
 use crate::output::jobs::{BadFile, JobFacts, JobList, days, facts};
 use crate::problem::{Severity, did_you_mean};
@@ -43,6 +44,9 @@ pub(super) struct JobsArgs {
     /// Where the rulebooks lie, if not where the records say
     #[arg(long, value_name = "FOLDER")]
     books: Option<PathBuf>,
+    /// Only what the records say themselves: nothing is judged, so that thousands are listed in a second
+    #[arg(long)]
+    list: bool,
     /// Text for people or JSON for machines
     #[arg(long, value_enum, default_value_t)]
     format: Format,
@@ -81,6 +85,9 @@ fn listed(args: &JobsArgs) -> Result<Exit, Failure> {
             Err(file) => bad.push(file),
         }
     }
+    if args.list {
+        return Ok(only_listed(args, &found, bad));
+    }
     let shelf = Shelf::of(args.books.as_deref(), &args.reading);
     found.iter().for_each(|one| shelf.fetch(&one.path, &one.record));
     let judged: Vec<Result<(JobFacts, bool), BadFile>> = found.par_iter().map(|one| judged(one, &shelf)).collect();
@@ -105,6 +112,21 @@ fn listed(args: &JobsArgs) -> Result<Exit, Failure> {
         Format::Text => out::page(&jobs_text(&list)),
     }
     Ok(if wrong || !list.bad.is_empty() { Exit::Found } else { Exit::Done })
+}
+
+/// Lists records by what they say themselves.
+fn only_listed(args: &JobsArgs, found: &[Found], bad: Vec<BadFile>) -> Exit {
+    let jobs = found.par_iter().map(|one| listing::listed(&one.path.display().to_string(), &one.record));
+    let asked = |job: &ListedJob| {
+        args.fault.as_ref().is_none_or(|fault| job.repaired.iter().any(|repaired| fold(repaired) == fold(fault)))
+    };
+    let list = Listing::of(jobs.filter(asked).collect(), bad);
+    match args.format {
+        Format::Json => out::json(&list),
+        Format::Text => out::page(&list.text()),
+    }
+    let changed = list.jobs.iter().any(|job| !job.changed.is_empty());
+    if list.bad.is_empty() && !changed { Exit::Done } else { Exit::Found }
 }
 
 /// All records of a folder, in stable order.

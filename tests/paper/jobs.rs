@@ -105,3 +105,26 @@ fn the_schema_of_the_list_is_kept() {
     let schema = schemars::schema_for!(ruleout::output::jobs::JobList);
     insta::assert_snapshot!("jobs_schema", serde_json::to_string_pretty(&schema).unwrap());
 }
+
+#[test]
+fn records_are_listed_by_what_they_say_without_their_books() {
+    let folder = folder();
+    let ran = folder.run(&["jobs", "jobs", "--list"]);
+    assert_eq!(ran.status, 1, "two files are no records: {ran:?}");
+    for said in [
+        "2026-11-20 van 12",
+        "broken bulb, blown fuse repaired (jobs/deep/b.job)",
+        "(jobs/lost.job)",
+        "5 jobs, nothing judged",
+        "jobs/list.job",
+    ] {
+        assert!(ran.out.contains(said), "{said}: {}", ran.out);
+    }
+    let answer = folder.run(&["jobs", "jobs", "--list", "--fault", "Blown Fuse", "--format", "json"]).json();
+    assert_eq!(answer["schema"], "ruleout/job-listing/1");
+    assert_eq!(answer["jobs"].as_array().unwrap().len(), 2);
+    let whole = std::fs::read_to_string(folder.path("jobs/a.job")).unwrap();
+    folder.write("jobs/a.job", &whole.replace("lamp lights is no", "lamp lights is yes"));
+    let ran = folder.run(&["jobs", "jobs", "--list", "--vehicle", "van 12"]);
+    assert!(ran.out.contains("or one before it was changed"), "{}", ran.out);
+}

@@ -1,6 +1,7 @@
 //! Many jobs at once: each in a few facts, how often which fault was proved and repaired, which parts were replaced that
 //! proved good. Values to values; where the records lie is the command line's affair.
 
+pub mod listing;
 mod tally;
 pub mod text;
 
