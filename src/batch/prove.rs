@@ -1,11 +1,10 @@
-//! Every way in which the columns of a layout could decide a condition. This walks a condition just as
-//! [`crate::reasoning::choice`] does for one job, with one entry a column whose value is not known yet; where that search asks
-//! what a value is, this one notes the comparison and goes on.
+//! Every way in which the columns of a layout could decide a condition. This walks a condition by the same
+//! [`Walk`] as the search for a choice does in one job, with one entry a column whose value is not known yet; where that
+//! search asks what a value is, this one notes the comparison and goes on.
 
-use crate::book::{Comparison, Condition, Mask, Node, SettingId, SlotIx, Test, ToleranceLine, ToleranceSide, Value};
-use crate::job::EntryId;
+use crate::book::{Comparison, Condition, Mask, SignalTest, SlotIx, Test, ToleranceLine, ToleranceSide, Value};
 use crate::reasoning::Facts;
-use crate::reasoning::choice::lines_that_hold;
+use crate::reasoning::walk::{Goal, Ground, Walk};
 use crate::units::Exact;
 
 use super::compile::Weigher;
@@ -37,84 +36,73 @@ pub(super) fn ways(
     want: bool,
     weigher: &mut Weigher<'_>,
 ) -> Option<Vec<Way>> {
-    let slots = vec![None; condition.slots.len()];
-    let mut prover = Prover { facts, condition, weigher, slots, needs: Vec::new(), ways: Vec::new(), steps: 0 };
-    prover.prove(Some(&Goal { part: Part::Node(&condition.node), want, next: None }));
+    let ground = Ground::new(facts, condition);
+    let mut prover = Prover { ground, weigher, needs: Vec::new(), ways: Vec::new(), steps: 0 };
+    prover.walk(want);
     let whole = prover.steps <= MOST_STEPS && prover.ways.len() <= MOST_WAYS;
     whole.then_some(prover.ways)
 }
 
-struct Goal<'g> {
-    part: Part<'g>,
-    want: bool,
-    next: Option<&'g Goal<'g>>,
-}
-
-#[derive(Clone, Copy)]
-enum Part<'g> {
-    Node(&'g Node),
-    Each(&'g [Node]),
-}
-
 struct Prover<'a, 'f, 'w> {
-    facts: &'a Facts<'f>,
-    condition: &'a Condition,
+    ground: Ground<'a, 'f>,
     weigher: &'a mut Weigher<'w>,
-    slots: Vec<Option<EntryId>>,
     needs: Way,
     ways: Vec<Way>,
     steps: usize,
 }
 
-impl Prover<'_, '_, '_> {
-    fn done(&self) -> bool {
-        self.steps > MOST_STEPS || self.ways.len() > MOST_WAYS
+impl<'a, 'f: 'a> Walk<'a, 'f> for Prover<'a, 'f, '_> {
+    fn ground(&self) -> &Ground<'a, 'f> {
+        &self.ground
     }
 
-    fn prove(&mut self, goal: Option<&Goal<'_>>) {
+    fn ground_mut(&mut self) -> &mut Ground<'a, 'f> {
+        &mut self.ground
+    }
+
+    fn step(&mut self) -> bool {
         self.steps += 1;
-        if self.done() {
-            return;
-        }
-        let Some(goal) = goal else {
-            if !self.ways.contains(&self.needs) {
-                self.ways.push(self.needs.clone());
-            }
-            return;
-        };
-        match goal.part {
-            Part::Each([]) => self.prove(goal.next),
-            Part::Each([first, rest @ ..]) => {
-                let rest = Goal { part: Part::Each(rest), want: goal.want, next: goal.next };
-                self.prove(Some(&Goal { part: Part::Node(first), want: goal.want, next: Some(&rest) }));
-            }
-            Part::Node(node) => self.node(node, goal.want, goal.next),
+        self.steps <= MOST_STEPS && self.ways.len() <= MOST_WAYS
+    }
+
+    fn arrived(&mut self) {
+        if !self.ways.contains(&self.needs) {
+            self.ways.push(self.needs.clone());
         }
     }
 
-    fn node(&mut self, node: &Node, want: bool, next: Option<&Goal<'_>>) {
-        match (node, want) {
-            (Node::Not(inner), _) => self.prove(Some(&Goal { part: Part::Node(inner), want: !want, next })),
-            (Node::Finding(_, inner, _), _) => self.prove(Some(&Goal { part: Part::Node(inner), want, next })),
-            (Node::All(parts), true) | (Node::Any(parts), false) => {
-                self.prove(Some(&Goal { part: Part::Each(parts), want, next }));
-            }
-            (Node::All(parts), false) | (Node::Any(parts), true) => {
-                for part in parts {
-                    self.prove(Some(&Goal { part: Part::Node(part), want, next }));
-                }
-            }
-            (Node::Answer(slot, mask, _), _) => self.fill(&[*slot], &[], &[], &mut |prover| {
-                for way in prover.answers(*slot, *mask, want) {
-                    prover.with(way, next);
-                }
-            }),
-            (Node::Compare(comparison), _) => self.compare(comparison, want, next),
-            // What a log shows is no whole number.
-            (Node::Signal(test), _) => self.fill(&test.slots, &test.slots, &test.loose, &mut |prover| {
-                let columns = test.slots.iter().filter_map(|slot| prover.column(*slot)).collect();
-                prover.with(vec![Need::Hard(columns)], next);
-            }),
+    fn answer(&mut self, slot: SlotIx, mask: Mask, want: bool, next: Option<&Goal<'_>>) {
+        self.with_each(self.answers(slot, mask, want), next);
+    }
+
+    fn test(&mut self, comparison: &Comparison, test: &Test, want: bool, next: Option<&Goal<'_>>) {
+        let ways = self.ways_to(&comparison.subject, test, want);
+        self.with_each(ways, next);
+    }
+
+    fn tolerance(
+        &mut self,
+        comparison: &Comparison,
+        side: ToleranceSide,
+        lines: &[&ToleranceLine],
+        want: bool,
+        next: Option<&Goal<'_>>,
+    ) {
+        let ways = self.against_lines(&comparison.subject, side, lines, want);
+        self.with_each(ways, next);
+    }
+
+    fn signal(&mut self, test: &SignalTest, _: bool, next: Option<&Goal<'_>>) {
+        // What a log shows is no whole number.
+        let columns = test.slots.iter().filter_map(|slot| self.column(*slot)).collect();
+        self.with(vec![Need::Hard(columns)], next);
+    }
+}
+
+impl Prover<'_, '_, '_> {
+    fn with_each(&mut self, ways: Vec<Way>, next: Option<&Goal<'_>>) {
+        for way in ways {
+            self.with(way, next);
         }
     }
 
@@ -129,15 +117,18 @@ impl Prover<'_, '_, '_> {
                 self.needs.push(need);
             }
         }
-        self.prove(next);
+        self.go_on(next);
         self.needs.truncate(before);
     }
 
     /// The runs of answers that will do.
     fn answers(&self, slot: SlotIx, mask: Mask, want: bool) -> Vec<Way> {
         let Some(column) = self.column(slot) else { return Vec::new() };
-        let count =
-            self.condition.slot(slot).and_then(|slot| self.facts.book.indication(slot.indication).observation());
+        let count = self
+            .ground
+            .condition
+            .slot(slot)
+            .and_then(|slot| self.ground.facts.book.indication(slot.indication).observation());
         let count = count.map_or(0, |observation| observation.answers.len().min(64));
         let will_do = |answer: usize| answer < count && (mask & (1 << answer) != 0) == want;
         let starts = (0..count).filter(|n| will_do(*n) && (*n == 0 || !will_do(n - 1)));
@@ -151,45 +142,7 @@ impl Prover<'_, '_, '_> {
     }
 
     fn column(&self, slot: SlotIx) -> Option<u32> {
-        self.slots.get(slot.place()).copied().flatten().map(|id| id.0)
-    }
-
-    fn compare(&mut self, comparison: &Comparison, want: bool, next: Option<&Goal<'_>>) {
-        let slots = &comparison.slots;
-        self.fill(slots, slots, &comparison.loose, &mut |prover| match &comparison.test {
-            Test::Tolerance(side, lines) => prover.tolerance(comparison, *side, lines, want, next),
-            test => {
-                for way in prover.test(&comparison.subject, test, want) {
-                    prover.with(way, next);
-                }
-            }
-        });
-    }
-
-    fn tolerance(
-        &mut self,
-        comparison: &Comparison,
-        side: ToleranceSide,
-        lines: &[ToleranceLine],
-        want: bool,
-        next: Option<&Goal<'_>>,
-    ) {
-        let chosen = lines_that_hold(self.facts, self.condition, &self.slots, comparison, lines);
-        if chosen.is_empty() {
-            return;
-        }
-        let mut slots: Vec<SlotIx> = Vec::new();
-        for slot in chosen.iter().flat_map(|line| &line.slots) {
-            if !slots.contains(slot) {
-                slots.push(*slot);
-            }
-        }
-        let together: Vec<SlotIx> = comparison.slots.iter().chain(&slots).copied().collect();
-        self.fill(&slots, &together, &comparison.loose, &mut |prover| {
-            for way in prover.against_lines(&comparison.subject, side, &chosen, want) {
-                prover.with(way, next);
-            }
-        });
+        self.ground.chosen(slot).map(|id| id.0)
     }
 
     /// In tolerance is within all lines, out is out of any; below and above are so of any.
@@ -215,12 +168,12 @@ impl Prover<'_, '_, '_> {
                 (lines.iter().map(|line| (Test::Above(line.high.clone()), want)).collect(), !want)
             }
         };
-        let each: Vec<Vec<Way>> = tests.iter().map(|(test, want)| self.test(subject, test, *want)).collect();
+        let each: Vec<Vec<Way>> = tests.iter().map(|(test, want)| self.ways_to(subject, test, *want)).collect();
         if all { all_of(&each) } else { each.into_iter().flatten().collect() }
     }
 
     /// The ways to make one comparison so.
-    fn test(&mut self, subject: &Value, test: &Test, want: bool) -> Vec<Way> {
+    fn ways_to(&mut self, subject: &Value, test: &Test, want: bool) -> Vec<Way> {
         let value = |limit: &Exact| Value::Constant(limit.clone());
         // Each limit with what is asked of the subject if it is to hold, and if it is to fail.
         let limits: Vec<(Value, Side, Side)> = match test {
@@ -242,63 +195,10 @@ impl Prover<'_, '_, '_> {
             .into_iter()
             .map(|(limit, holds, fails)| {
                 let sum = Value::difference(subject.clone(), limit);
-                self.weigher.ways(&self.slots, &sum, if within { holds } else { fails })
+                self.weigher.ways(&self.ground.slots, &sum, if within { holds } else { fails })
             })
             .collect();
         if within { all_of(&each) } else { each.into_iter().flatten().collect() }
-    }
-
-    fn fill(&mut self, slots: &[SlotIx], together: &[SlotIx], loose: &[SettingId], go_on: &mut dyn FnMut(&mut Self)) {
-        let Some((slot, rest)) = slots.split_first() else {
-            go_on(self);
-            return;
-        };
-        let Some(place) = self.condition.slot(*slot) else { return };
-        if let Some(id) = self.slots.get(slot.place()).copied().flatten() {
-            let fits = self.facts.entry(id).is_some_and(|entry| self.facts.fits(place, entry, loose));
-            if fits && self.shares_setup(*slot, id, together) {
-                self.fill(rest, together, loose, go_on);
-            }
-            return;
-        }
-        for id in self.facts.entries(place.indication).to_vec() {
-            self.steps += 1;
-            if self.done() {
-                return;
-            }
-            let Some(entry) = self.facts.entry(id) else { continue };
-            if !self.facts.fits(place, entry, loose)
-                || !self.shares_setup(*slot, id, together)
-                || !self.hangs_together(*slot, id)
-            {
-                continue;
-            }
-            self.put(*slot, Some(id));
-            self.fill(rest, together, loose, go_on);
-            self.put(*slot, None);
-        }
-    }
-
-    fn put(&mut self, slot: SlotIx, id: Option<EntryId>) {
-        if let Some(cell) = self.slots.get_mut(slot.place()) {
-            *cell = id;
-        }
-    }
-
-    fn shares_setup(&self, slot: SlotIx, id: EntryId, together: &[SlotIx]) -> bool {
-        let Some(entry) = self.facts.entry(id) else { return false };
-        together.iter().filter(|other| **other != slot).all(|other| {
-            let chosen = self.slots.get(other.place()).copied().flatten().and_then(|id| self.facts.entry(id));
-            chosen.is_none_or(|other| self.facts.same_setup(entry, other))
-        })
-    }
-
-    fn hangs_together(&self, slot: SlotIx, id: EntryId) -> bool {
-        let (Some(place), Some(entry)) = (self.condition.slot(slot), self.facts.entry(id)) else { return false };
-        self.condition.slots.iter().zip(&self.slots).all(|(other, chosen)| {
-            let chosen = chosen.and_then(|id| self.facts.entry(id));
-            chosen.is_none_or(|chosen| self.facts.disagreement((place, entry), (other, chosen)).is_none())
-        })
     }
 }
 

@@ -4,7 +4,9 @@
 
 use std::sync::Arc;
 
-use crate::book::{Comparison, Condition, Node, SettingId, SlotIx, Test, ToleranceLine, ToleranceSide, Value};
+use crate::book::{
+    Comparison, Condition, Mask, Node, SettingId, SignalTest, SlotIx, Test, ToleranceLine, ToleranceSide, Value,
+};
 use crate::job::{EntryId, EntryValue};
 use crate::units::{Bound, Exact, Interval};
 
@@ -12,6 +14,7 @@ use super::facts::Facts;
 use super::range::{Values, side_of_nought};
 use super::signals;
 use super::truth::Truth;
+use super::walk::{Goal, Ground, Walk};
 
 /// The most steps of one search. A condition that needs more is left unknown.
 const MOST_STEPS: usize = 200_000;
@@ -95,16 +98,9 @@ fn search(facts: &Facts<'_>, condition: &Condition, want: bool, wanted: Wanted) 
     if !could_be(facts, condition, &condition.node, want) {
         return Vec::new();
     }
-    let mut search = Search {
-        facts,
-        condition,
-        slots: vec![None; condition.slots.len()],
-        best: Vec::new(),
-        size: usize::MAX,
-        steps: 0,
-        wanted,
-    };
-    search.prove(Some(&Goal { part: Part::Node(&condition.node), want, next: None }));
+    let mut search =
+        Search { ground: Ground::new(facts, condition), best: Vec::new(), size: usize::MAX, steps: 0, wanted };
+    search.walk(want);
     search.best.sort_by_cached_key(Choice::entries);
     search.best.dedup();
     search.best
@@ -129,25 +125,8 @@ fn could_be(facts: &Facts<'_>, condition: &Condition, node: &Node, want: bool) -
     }
 }
 
-/// What is still to be made true or false.
-struct Goal<'g> {
-    part: Part<'g>,
-    want: bool,
-    next: Option<&'g Goal<'g>>,
-}
-
-#[derive(Clone, Copy)]
-enum Part<'g> {
-    Node(&'g Node),
-    /// All of these, each to be as wanted.
-    Each(&'g [Node]),
-}
-
 struct Search<'a, 'f> {
-    facts: &'a Facts<'f>,
-    condition: &'a Condition,
-    /// The entries chosen so far.
-    slots: Vec<Option<EntryId>>,
+    ground: Ground<'a, 'f>,
     best: Vec<Choice>,
     size: usize,
     steps: usize,
@@ -155,169 +134,76 @@ struct Search<'a, 'f> {
 }
 
 impl Search<'_, '_> {
-    fn chosen(&self, slot: SlotIx) -> Option<EntryId> {
-        chosen(&self.slots, slot)
+    fn holds(&self, subject: &Value, test: &Test) -> Truth {
+        holds(self.ground.facts, &self.ground.slots, subject, test)
     }
 
-    fn done(&self) -> bool {
-        self.steps > MOST_STEPS || (self.wanted == Wanted::Any && !self.best.is_empty())
+    fn go_on_if(&mut self, truth: Truth, want: bool, next: Option<&Goal<'_>>) {
+        if truth.decided() == Some(want) {
+            self.go_on(next);
+        }
+    }
+}
+
+impl<'a, 'f: 'a> Walk<'a, 'f> for Search<'a, 'f> {
+    fn ground(&self) -> &Ground<'a, 'f> {
+        &self.ground
     }
 
-    fn prove(&mut self, goal: Option<&Goal<'_>>) {
+    fn ground_mut(&mut self) -> &mut Ground<'a, 'f> {
+        &mut self.ground
+    }
+
+    fn step(&mut self) -> bool {
         self.steps += 1;
-        if self.done() {
-            return;
-        }
-        let Some(goal) = goal else {
-            self.found();
-            return;
-        };
-        match goal.part {
-            Part::Each([]) => self.prove(goal.next),
-            Part::Each([first, rest @ ..]) => {
-                let rest = Goal { part: Part::Each(rest), want: goal.want, next: goal.next };
-                self.prove(Some(&Goal { part: Part::Node(first), want: goal.want, next: Some(&rest) }));
-            }
-            Part::Node(node) => self.node(node, goal.want, goal.next),
-        }
+        self.steps <= MOST_STEPS && (self.wanted != Wanted::Any || self.best.is_empty())
     }
 
-    fn node(&mut self, node: &Node, want: bool, next: Option<&Goal<'_>>) {
-        match (node, want) {
-            (Node::Not(inner), _) => self.prove(Some(&Goal { part: Part::Node(inner), want: !want, next })),
-            (Node::Finding(_, inner, _), _) => self.prove(Some(&Goal { part: Part::Node(inner), want, next })),
-            (Node::All(parts), true) | (Node::Any(parts), false) => {
-                self.prove(Some(&Goal { part: Part::Each(parts), want, next }));
-            }
-            (Node::All(parts), false) | (Node::Any(parts), true) => {
-                for part in parts {
-                    self.prove(Some(&Goal { part: Part::Node(part), want, next }));
-                }
-            }
-            (Node::Answer(slot, mask, _), _) => self.fill(&[*slot], &[], &[], &mut |search| {
-                let entry = search.chosen(*slot).and_then(|id| search.facts.entry(id));
-                if let Some(EntryValue::Answer(given)) = entry.map(|e| &e.value)
-                    && (given & mask != 0) == want
-                {
-                    search.prove(next);
-                }
-            }),
-            (Node::Compare(comparison), _) => self.compare(comparison, want, next),
-            (Node::Signal(test), _) => self.fill(&test.slots, &test.slots, &test.loose, &mut |search| {
-                let truth = signals::truth(search.facts, search.condition, &search.slots, test);
-                if truth.decided() == Some(want) {
-                    search.prove(next);
-                }
-            }),
+    fn promises(&self) -> bool {
+        self.size == usize::MAX || entries(&self.ground.slots).len() <= self.size
+    }
+
+    fn answer(&mut self, slot: SlotIx, mask: Mask, want: bool, next: Option<&Goal<'_>>) {
+        let entry = self.ground.chosen(slot).and_then(|id| self.ground.facts.entry(id));
+        if let Some(EntryValue::Answer(given)) = entry.map(|e| &e.value)
+            && (given & mask != 0) == want
+        {
+            self.go_on(next);
         }
     }
 
-    fn compare(&mut self, comparison: &Comparison, want: bool, next: Option<&Goal<'_>>) {
-        let slots = &comparison.slots;
-        self.fill(slots, slots, &comparison.loose, &mut |search| match &comparison.test {
-            Test::Tolerance(side, lines) => search.tolerance(comparison, *side, lines, want, next),
-            test => {
-                if search.holds(&comparison.subject, test).decided() == Some(want) {
-                    search.prove(next);
-                }
-            }
-        });
-    }
-
-    /// Fills empty slots with entries that fit, and goes on with each.
-    fn fill(&mut self, slots: &[SlotIx], together: &[SlotIx], loose: &[SettingId], go_on: &mut dyn FnMut(&mut Self)) {
-        let Some((slot, rest)) = slots.split_first() else {
-            go_on(self);
-            return;
-        };
-        let Some(place) = self.condition.slot(*slot) else { return };
-        if let Some(id) = self.chosen(*slot) {
-            let fits = self.facts.entry(id).is_some_and(|entry| self.facts.fits(place, entry, loose));
-            if fits && self.shares_setup(*slot, id, together) {
-                self.fill(rest, together, loose, go_on);
-            }
-            return;
-        }
-        let facts = self.facts;
-        for id in facts.entries(place.indication).iter().copied() {
-            if self.done() {
-                return;
-            }
-            self.steps += 1;
-            let Some(entry) = facts.entry(id) else { continue };
-            if !facts.fits(place, entry, loose)
-                || !self.shares_setup(*slot, id, together)
-                || !self.hangs_together(*slot, id)
-            {
-                continue;
-            }
-            if let Some(cell) = self.slots.get_mut(slot.place()) {
-                *cell = Some(id);
-            }
-            if self.size == usize::MAX || entries(&self.slots).len() <= self.size {
-                self.fill(rest, together, loose, go_on);
-            }
-            if let Some(cell) = self.slots.get_mut(slot.place()) {
-                *cell = None;
-            }
-        }
-    }
-
-    /// Whether an entry shares one setup with the entries already chosen for the same comparison.
-    fn shares_setup(&self, slot: SlotIx, id: EntryId, together: &[SlotIx]) -> bool {
-        let Some(entry) = self.facts.entry(id) else { return false };
-        together.iter().filter(|other| **other != slot).all(|other| {
-            let chosen = self.chosen(*other).and_then(|id| self.facts.entry(id));
-            chosen.is_none_or(|other| self.facts.same_setup(entry, other))
-        })
-    }
-
-    fn hangs_together(&self, slot: SlotIx, id: EntryId) -> bool {
-        let (Some(place), Some(entry)) = (self.condition.slot(slot), self.facts.entry(id)) else { return false };
-        self.condition.slots.iter().zip(&self.slots).all(|(other, chosen)| {
-            let chosen = chosen.and_then(|id| self.facts.entry(id));
-            chosen.is_none_or(|chosen| self.facts.disagreement((place, entry), (other, chosen)).is_none())
-        })
+    fn test(&mut self, comparison: &Comparison, test: &Test, want: bool, next: Option<&Goal<'_>>) {
+        self.go_on_if(self.holds(&comparison.subject, test), want, next);
     }
 
     fn tolerance(
         &mut self,
         comparison: &Comparison,
         side: ToleranceSide,
-        lines: &[ToleranceLine],
+        lines: &[&ToleranceLine],
         want: bool,
         next: Option<&Goal<'_>>,
     ) {
-        let chosen = lines_that_hold(self.facts, self.condition, &self.slots, comparison, lines);
-        if chosen.is_empty() {
-            return;
-        }
-        let mut slots: Vec<SlotIx> = Vec::new();
-        for line in &chosen {
-            slots.extend(line.slots.iter().filter(|slot| !slots.contains(slot)).copied().collect::<Vec<_>>());
-        }
-        let together: Vec<SlotIx> = comparison.slots.iter().chain(&slots).copied().collect();
-        self.fill(&slots, &together, &comparison.loose, &mut |search| {
-            let truth = tolerance_truth(&chosen, side, |test| search.holds(&comparison.subject, test));
-            if truth.decided() == Some(want) {
-                search.prove(next);
-            }
-        });
+        let truth = tolerance_truth(lines, side, |test| self.holds(&comparison.subject, test));
+        self.go_on_if(truth, want, next);
     }
 
-    fn holds(&self, subject: &Value, test: &Test) -> Truth {
-        holds(self.facts, &self.slots, subject, test)
+    fn signal(&mut self, test: &SignalTest, want: bool, next: Option<&Goal<'_>>) {
+        let truth = signals::truth(self.ground.facts, self.ground.condition, &self.ground.slots, test);
+        self.go_on_if(truth, want, next);
     }
 
-    fn found(&mut self) {
-        let size = entries(&self.slots).len();
+    fn arrived(&mut self) {
+        let size = entries(&self.ground.slots).len();
         match self.wanted {
-            Wanted::Any => self.best.push(Choice::of(&self.slots)),
+            Wanted::Any => self.best.push(Choice::of(&self.ground.slots)),
             Wanted::Smallest => {
-                let better =
-                    self.best.first().is_none_or(|best| (size, entries(&self.slots)) < (self.size, best.entries()));
+                let better = self
+                    .best
+                    .first()
+                    .is_none_or(|best| (size, entries(&self.ground.slots)) < (self.size, best.entries()));
                 if better {
-                    self.best = vec![Choice::of(&self.slots)];
+                    self.best = vec![Choice::of(&self.ground.slots)];
                     self.size = size;
                 }
             }
@@ -327,7 +213,7 @@ impl Search<'_, '_> {
                     self.size = size;
                 }
                 if size == self.size && self.best.len() < 1_000 {
-                    self.best.push(Choice::of(&self.slots));
+                    self.best.push(Choice::of(&self.ground.slots));
                 }
             }
         }

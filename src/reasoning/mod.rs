@@ -25,6 +25,7 @@ pub(crate) mod signals;
 mod sound;
 pub mod suspects;
 pub mod truth;
+pub(crate) mod walk;
 pub mod weights;
 
 pub use choice::Choice;

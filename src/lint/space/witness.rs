@@ -29,12 +29,7 @@ pub(crate) fn witness(
     system: &System,
     accepts: impl Fn(&Job) -> bool,
 ) -> Option<Vec<String>> {
-    let values = values(book, entries, vars, system)?;
-    TYPED.iter().find_map(|typed| {
-        let lines = lines(book, entries, &values, *typed)?;
-        let job = job(book, &lines)?;
-        accepts(&job).then_some(lines)
-    })
+    first(&TYPED, book, &values(book, entries, vars, system)?, entries, accepts)
 }
 
 /// The same with every value as a meter shows it.
@@ -45,9 +40,20 @@ pub(crate) fn measured(
     system: &System,
     accepts: impl Fn(&Job) -> bool,
 ) -> Option<Vec<String>> {
-    let values = values(book, entries, vars, system)?;
-    TYPED.iter().filter(|typed| **typed != Typed::Exactly).find_map(|typed| {
-        let lines = lines(book, entries, &values, *typed)?;
+    let shown = TYPED.into_iter().filter(|typed| *typed != Typed::Exactly).collect::<Vec<_>>();
+    first(&shown, book, &values(book, entries, vars, system)?, entries, accepts)
+}
+
+/// The first way of typing the values whose job a test accepts.
+fn first(
+    ways: &[Typed],
+    book: &Book,
+    values: &[(Var, Found)],
+    entries: &[Entry],
+    accepts: impl Fn(&Job) -> bool,
+) -> Option<Vec<String>> {
+    ways.iter().find_map(|typed| {
+        let lines = lines(book, entries, values, *typed)?;
         let job = job(book, &lines)?;
         accepts(&job).then_some(lines)
     })
