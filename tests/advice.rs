@@ -3,28 +3,13 @@
 
 mod support;
 
-use support::{book, close, fault, judged};
+use support::{advice, book, close, fault, judged, names, text};
 
 use ruleout::advice::{Advice, HandOver, Note, Purpose, TestAdvice, advise};
 use ruleout::book::{Book, FaultId};
 use ruleout::job::Job;
 use ruleout::output::words::Wording;
 use ruleout::reasoning::{Verdict, judge};
-
-fn advice(book: &Book, lines: &str, count: usize) -> Advice {
-    let (job, judgement) = judged(book, lines);
-    advise(book, &job, &judgement, count)
-}
-
-fn names(book: &Book, advice: &Advice) -> Vec<String> {
-    advice.steps.iter().map(|step| book.indication(step.indication).name.clone()).collect()
-}
-
-fn text(book: &Book, lines: &str, count: usize) -> String {
-    let (job, judgement) = judged(book, lines);
-    let advice = advise(book, &job, &judgement, count);
-    Wording { book, job: &job }.advice(&advice, &mut Vec::new()).render(500)
-}
 
 const BENCH: &str = r#"
 caution moving fan

@@ -3,26 +3,11 @@
 
 mod support;
 
-use support::{book, close, fault, judged};
+use support::{advice, book, close, fault, judged, names, text};
 
-use ruleout::advice::{Advice, Purpose, advise};
+use ruleout::advice::Purpose;
 use ruleout::book::Book;
-use ruleout::output::words::{Wording, about};
-
-fn advice(book: &Book, lines: &str, count: usize) -> Advice {
-    let (job, judgement) = judged(book, lines);
-    advise(book, &job, &judgement, count)
-}
-
-fn names(book: &Book, advice: &Advice) -> Vec<String> {
-    advice.steps.iter().map(|step| book.indication(step.indication).name.clone()).collect()
-}
-
-fn text(book: &Book, lines: &str, count: usize) -> String {
-    let (job, judgement) = judged(book, lines);
-    let advice = advise(book, &job, &judgement, count);
-    Wording { book, job: &job }.advice(&advice, &mut Vec::new()).render(500)
-}
+use ruleout::output::words::about;
 
 fn fans() -> Book {
     let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("rulebooks/roof-unit-fans.rulebook");

@@ -3,8 +3,10 @@
 
 use std::path::Path;
 
+use ruleout::advice::{Advice, advise};
 use ruleout::book::{Book, FaultId, Library, load};
 use ruleout::job::Job;
+use ruleout::output::words::Wording;
 use ruleout::reasoning::{Judgement, judge};
 use ruleout::source::Sources;
 use ruleout::syntax::parse_statement;
@@ -71,4 +73,22 @@ pub(crate) fn weight(book: &Book, judgement: &Judgement, names: &[&str]) -> f64 
 #[track_caller]
 pub(crate) fn close(found: f64, expected: f64) {
     assert!((found - expected).abs() <= 1e-9 * expected.abs().max(1.0), "found {found}, expected {expected}");
+}
+
+/// What is advised for a job from sentences.
+pub(crate) fn advice(book: &Book, lines: &str, count: usize) -> Advice {
+    let (job, judgement) = judged(book, lines);
+    advise(book, &job, &judgement, count)
+}
+
+/// What each step of it measures.
+pub(crate) fn names(book: &Book, advice: &Advice) -> Vec<String> {
+    advice.steps.iter().map(|step| book.indication(step.indication).name.clone()).collect()
+}
+
+/// The same advice as it is told.
+pub(crate) fn text(book: &Book, lines: &str, count: usize) -> String {
+    let (job, judgement) = judged(book, lines);
+    let advice = advise(book, &job, &judgement, count);
+    Wording { book, job: &job }.advice(&advice, &mut Vec::new()).render(500)
 }
