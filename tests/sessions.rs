@@ -139,3 +139,21 @@ fn what_is_not_something_reads_as_one_answer() {
     let (proves, elsewhere) = (out.find("prove it").unwrap(), out.find("say that it is another").unwrap());
     assert!(proves < elsewhere, "proofs stand first: {out}");
 }
+
+#[test]
+fn a_line_that_was_meant_as_a_sentence_is_answered_with_that_sentence() {
+    let fans = "rulebooks/roof-unit-fans.rulebook";
+    let sentences =
+        "battery voltage 25.1 V\nignition on\nfan runs slowly\nfan slowly\nBoth Batteries\nwith failing fan = rear\n";
+    let (_, err, status) = run(&["ask", fans], sentences);
+    assert_eq!(status, 1);
+    for said in [
+        "type `battery voltage = 25.1 V`",
+        "type `with ignition on`",
+        "type `fan runs is slowly`",
+        "type `complaint fan runs slowly or cuts out`",
+        "`=` does not stand here",
+    ] {
+        assert!(err.contains(said), "{said}: {err}");
+    }
+}

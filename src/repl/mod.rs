@@ -4,6 +4,7 @@
 mod answers;
 pub mod commands;
 pub mod editor;
+mod meant;
 pub mod session;
 mod spelling;
 

@@ -16,6 +16,7 @@ use crate::syntax::parse_statement;
 use crate::syntax::tree::Statement;
 
 use super::commands;
+use super::meant::{meant, nearest_first};
 use super::spelling::mended;
 
 /// Where accepted sentences are kept.
@@ -174,7 +175,13 @@ impl Session {
     fn sentence(&mut self, line: &str) -> Reply {
         let statement = match parse_statement(Default::default(), 0, line) {
             Ok(statement) => statement,
-            Err(problem) => return self.refused(line, vec![commands::or_command(line, problem)]),
+            Err(problem) => {
+                let problem = match meant(&self.book, line) {
+                    Some(help) if problem.code == "syntax/unexpected" => problem.help(help),
+                    _ => commands::or_command(line, problem),
+                };
+                return self.refused(line, vec![problem]);
+            }
         };
         let mut page = self.cautions_before(&statement);
         let notices = match self.job.enter(&self.book, statement.clone(), line) {
@@ -374,21 +381,6 @@ impl Session {
         self.judgement = self.recall.judge(&self.book, &self.job);
         page
     }
-}
-
-/// Names by how many words they share with what was said, most first, then in order of the book.
-fn nearest_first<'n>(said: &str, names: &[&'n str]) -> Vec<&'n str> {
-    let words = |text: &str| -> Vec<String> {
-        let each = text.split(|c: char| !c.is_alphanumeric()).filter(|word| word.chars().count() > 2);
-        each.map(|word| word.to_lowercase().trim_end_matches('s').to_string()).collect()
-    };
-    let said = words(said);
-    // `slow` and `slowly` are one word here.
-    let alike = |a: &str, b: &str| a == b || (a.len().min(b.len()) > 3 && (a.starts_with(b) || b.starts_with(a)));
-    let shared = |name: &str| words(name).iter().filter(|word| said.iter().any(|other| alike(word, other))).count();
-    let mut names = names.to_vec();
-    names.sort_by_key(|name| std::cmp::Reverse(shared(name)));
-    names
 }
 
 fn control_character(line: &str, control: char) -> Problem {

@@ -204,12 +204,8 @@ fn comparison_sign(slice: Slice<'_>, at: usize) -> Option<Problem> {
     ];
     let (sign, word) = signs.into_iter().find(|(sign, _)| rest.starts_with(sign))?;
     Some(
-        Problem::error(
-            "syntax/sign",
-            slice.span(at, at + sign.len()),
-            format!("`{sign}` is not a word of the language"),
-        )
-        .help(format!("write `{word}`")),
+        Problem::error("syntax/sign", slice.span(at, at + sign.len()), format!("`{sign}` does not stand here"))
+            .help(format!("write `{word}`")),
     )
 }
 

@@ -1,0 +1,72 @@
+//! What a line that is no sentence may have been meant as: an entry without its `=`, a setup without its `with`, a complaint
+//! without that word. Only the names of the book at hand are guessed at.
+
+use crate::book::Book;
+use crate::syntax::tree::fold;
+
+/// The sentence that a line may have been meant as, word by word what to type.
+pub(super) fn meant(book: &Book, line: &str) -> Option<String> {
+    setup(book, line)
+        .or_else(|| entry(book, line))
+        .or_else(|| complaint(book, line))
+        .map(|said| format!("type `{said}`"))
+}
+
+fn setup(book: &Book, line: &str) -> Option<String> {
+    let setting = book.settings.iter().find(|setting| fold(&setting.name) == fold(line))?;
+    if setting.one_of {
+        return Some(format!("with {} is {}", setting.name, setting.values.get(1).or(setting.values.first())?));
+    }
+    Some(format!("with {}", setting.name))
+}
+
+/// The longest name that the line begins with, and what could stand behind it.
+fn entry(book: &Book, line: &str) -> Option<String> {
+    let line = line.split_whitespace().collect::<Vec<_>>().join(" ");
+    let mut begun: Vec<_> = book
+        .indications
+        .iter()
+        .filter_map(|indication| {
+            let start = line.get(..indication.name.len())?;
+            let rest = line.get(indication.name.len()..)?.strip_prefix(' ')?;
+            (fold(start) == fold(&indication.name)).then_some((indication, rest))
+        })
+        .collect();
+    begun.sort_by_key(|(indication, _)| std::cmp::Reverse(indication.name.len()));
+    begun.into_iter().find_map(|(indication, rest)| {
+        if indication.reading().is_some() {
+            let number = rest.trim_start_matches(['-', '−']).starts_with(|c: char| c.is_ascii_digit());
+            return (number || rest == "OL").then(|| format!("{} = {rest}", indication.name));
+        }
+        let answer = indication.observation()?.answers.iter().find(|answer| fold(answer) == fold(rest))?;
+        Some(format!("{} is {answer}", indication.name))
+    })
+}
+
+/// The complaint of which every word was said.
+fn complaint(book: &Book, line: &str) -> Option<String> {
+    let known: Vec<&str> = book.complaints.iter().map(|complaint| complaint.name.as_str()).collect();
+    let first = nearest_first(line, &known).into_iter().next()?;
+    let asked = words(line);
+    let all = !asked.is_empty() && asked.iter().all(|word| words(first).iter().any(|other| alike(word, other)));
+    (all && asked.len() > 1).then(|| format!("complaint {first}"))
+}
+
+/// Names by how many words they share with what was said, most first, then in order of the book.
+pub(super) fn nearest_first<'n>(said: &str, names: &[&'n str]) -> Vec<&'n str> {
+    let said = words(said);
+    let shared = |name: &str| words(name).iter().filter(|word| said.iter().any(|other| alike(word, other))).count();
+    let mut names = names.to_vec();
+    names.sort_by_key(|name| std::cmp::Reverse(shared(name)));
+    names
+}
+
+fn words(text: &str) -> Vec<String> {
+    let each = text.split(|c: char| !c.is_alphanumeric()).filter(|word| word.chars().count() > 2);
+    each.map(|word| word.to_lowercase().trim_end_matches('s').to_string()).collect()
+}
+
+/// `slow` and `slowly` are one word here.
+fn alike(a: &str, b: &str) -> bool {
+    a == b || (a.len().min(b.len()) > 3 && (a.starts_with(b) || b.starts_with(a)))
+}
