@@ -3,15 +3,25 @@
 
 #[path = "meaning/bare.rs"]
 mod bare;
+#[path = "meaning/circuits.rs"]
+mod circuits;
 #[path = "meaning/command.rs"]
 mod command;
+#[path = "meaning/meters.rs"]
+mod meters;
 #[path = "meaning/pages.rs"]
 mod pages;
 #[path = "meaning/random.rs"]
 mod random;
+#[path = "meaning/redundant.rs"]
+mod redundant;
 #[path = "meaning/shelf.rs"]
 mod shelf;
 #[path = "meaning/shipped.rs"]
 mod shipped;
+#[path = "meaning/sparse.rs"]
+mod sparse;
 #[path = "meaning/specimen.rs"]
 mod specimen;
+#[path = "meaning/verdicts.rs"]
+mod verdicts;

@@ -7,21 +7,31 @@ use std::collections::BTreeSet;
 use rayon::prelude::*;
 use ruleout::book::Setup;
 use ruleout::job::{Entry, EntryValue, Job};
-use ruleout::reasoning::judge;
+use ruleout::reasoning::{Verdict, judge};
 use ruleout::units::{Exact, Interval};
 
 use crate::shelf::{Asked, ask, assert_witnessed};
+use crate::verdicts::{Said, said, tells_a_fault};
 
 /// What can be entered: a reading plain, the same with a change in place, another reading, an observation.
-const ENTRIES: [(&str, &str); 4] = [("ra", ""), ("ra", " with x"), ("rb", ""), ("o", "")];
+pub(crate) const ENTRIES: [(&str, &str); 4] = [("ra", ""), ("ra", " with x"), ("rb", ""), ("o", "")];
 /// One value in each cell of a reading: below, at, between and above the limits 3 V and 6 V.
-const VALUES: [&str; 5] = ["1", "3", "4.5", "6", "8"];
-const FAULTS: usize = 3;
+pub(crate) const VALUES: [&str; 5] = ["1", "3", "4.5", "6", "8"];
+pub(crate) const FAULTS: usize = 3;
 
-struct Dice(u64);
+pub(crate) struct Dice(u64);
 
 impl Dice {
-    fn roll(&mut self, sides: usize) -> usize {
+    /// That of a seed, the first throws left out.
+    pub(crate) fn of(seed: u64) -> Self {
+        let mut dice = Dice(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) | 1);
+        (0..8).for_each(|_| {
+            dice.roll(2);
+        });
+        dice
+    }
+
+    pub(crate) fn roll(&mut self, sides: usize) -> usize {
         self.0 ^= self.0 << 13;
         self.0 ^= self.0 >> 7;
         self.0 ^= self.0 << 17;
@@ -31,30 +41,30 @@ impl Dice {
 
 /// A test of one entry: the cells in which it is true.
 #[derive(Clone)]
-struct Literal {
-    entry: usize,
-    words: String,
-    cells: Vec<bool>,
+pub(crate) struct Literal {
+    pub(crate) entry: usize,
+    pub(crate) words: String,
+    pub(crate) cells: Vec<bool>,
 }
 
 /// One of several lists, of each all.
-type Tree = Vec<Vec<Literal>>;
+pub(crate) type Tree = Vec<Vec<Literal>>;
 /// By entry the cell that it lies in, where it is entered.
-type Point = [Option<usize>; 4];
+pub(crate) type Point = [Option<usize>; 4];
 
 #[derive(Clone, PartialEq)]
-enum Says {
+pub(crate) enum Says {
     Proves(usize),
     OneOf(Vec<usize>),
     Excludes(usize),
 }
 
-struct Random {
-    rules: Vec<(Tree, Says)>,
-    shows: Vec<(usize, Tree)>,
+pub(crate) struct Random {
+    pub(crate) rules: Vec<(Tree, Says)>,
+    pub(crate) shows: Vec<(usize, Tree)>,
 }
 
-fn literal(dice: &mut Dice) -> Literal {
+pub(crate) fn literal(dice: &mut Dice) -> Literal {
     let entry = dice.roll(4);
     let (name, with) = ENTRIES[entry];
     let (mut words, mut cells): (String, Vec<bool>) = if entry == 3 {
@@ -78,11 +88,11 @@ fn literal(dice: &mut Dice) -> Literal {
     Literal { entry, words, cells }
 }
 
-fn tree(dice: &mut Dice, lists: usize, most: usize) -> Tree {
+pub(crate) fn tree(dice: &mut Dice, lists: usize, most: usize) -> Tree {
     (0..lists).map(|_| (0..1 + dice.roll(most)).map(|_| literal(dice)).collect()).collect()
 }
 
-fn words(tree: &Tree) -> String {
+pub(crate) fn words(tree: &Tree) -> String {
     let lists = tree.iter().map(|list| {
         let all: Vec<&str> = list.iter().map(|literal| literal.words.as_str()).collect();
         if all.len() > 1 && tree.len() > 1 { format!("({})", all.join(" and ")) } else { all.join(" and ") }
@@ -91,7 +101,7 @@ fn words(tree: &Tree) -> String {
 }
 
 impl Random {
-    fn roll(dice: &mut Dice) -> Self {
+    pub(crate) fn roll(dice: &mut Dice) -> Self {
         let shows = (0..FAULTS).flat_map(|fault| vec![fault; dice.roll(3)]).collect::<Vec<_>>();
         let shows = shows.into_iter().map(|fault| (fault, tree(dice, 1, 2))).collect();
         let rules = (0..4).map(|_| {
@@ -107,7 +117,7 @@ impl Random {
         Self { rules: rules.collect(), shows }
     }
 
-    fn text(&self) -> String {
+    pub(crate) fn text(&self) -> String {
         let mut text = String::from(
             "rulebook \"random\"\n  language 1\nchange x\nreading ra\n  unit V\n  from 0 V to 9 V\n  tolerance 3 V to 6 V\n\
              reading rb\n  unit V\n  from 0 V to 9 V\nobservation o\n  answers yes, no\n  sound yes\n",
@@ -130,19 +140,19 @@ impl Random {
     }
 
     /// Rules, then `shows`.
-    fn sources(&self) -> usize {
+    pub(crate) fn sources(&self) -> usize {
         self.rules.len() + self.shows.len()
     }
 
     /// Whether a sentence bears: a rule applies, a `shows` fails.
-    fn bears(&self, source: usize, point: &Point) -> bool {
+    pub(crate) fn bears(&self, source: usize, point: &Point) -> bool {
         match self.rules.get(source) {
             Some((tree, _)) => truth(tree, point) == Some(true),
             None => truth(&self.shows[source - self.rules.len()].1, point) == Some(false),
         }
     }
 
-    fn excludes(&self, source: usize, fault: usize) -> bool {
+    pub(crate) fn excludes(&self, source: usize, fault: usize) -> bool {
         match self.rules.get(source) {
             Some((_, Says::Excludes(of))) => *of == fault,
             Some((_, Says::OneOf(faults))) => !faults.contains(&fault),
@@ -167,11 +177,11 @@ impl Random {
         }
     }
 
-    fn excluded(&self, fault: usize, point: &Point) -> bool {
+    pub(crate) fn excluded(&self, fault: usize, point: &Point) -> bool {
         (0..self.sources()).any(|source| self.excludes(source, fault) && self.bears(source, point))
     }
 
-    fn proved(&self, point: &Point) -> BTreeSet<usize> {
+    pub(crate) fn proved(&self, point: &Point) -> BTreeSet<usize> {
         let each = self.rules.iter().enumerate().filter(|(n, _)| self.bears(*n, point));
         each.filter_map(|(_, (_, says))| if let Says::Proves(fault) = says { Some(*fault) } else { None }).collect()
     }
@@ -182,7 +192,7 @@ fn held(literal: &Literal, point: &Point) -> Option<bool> {
 }
 
 /// Strong Kleene truth.
-fn truth(tree: &Tree, point: &Point) -> Option<bool> {
+pub(crate) fn truth(tree: &Tree, point: &Point) -> Option<bool> {
     let list = |list: &Vec<Literal>| {
         let all: Vec<Option<bool>> = list.iter().map(|literal| held(literal, point)).collect();
         if all.contains(&Some(false)) { Some(false) } else { all.iter().all(|one| *one == Some(true)).then_some(true) }
@@ -192,7 +202,7 @@ fn truth(tree: &Tree, point: &Point) -> Option<bool> {
 }
 
 /// Every point of the space; `whole`: with every entry there.
-fn points(whole: bool) -> Vec<Point> {
+pub(crate) fn points(whole: bool) -> Vec<Point> {
     let mut all: Vec<Point> = vec![[None; 4]];
     for entry in 0..4 {
         let cells = if entry == 3 { 2 } else { 5 };
@@ -212,7 +222,7 @@ fn points(whole: bool) -> Vec<Point> {
     all
 }
 
-type Found = BTreeSet<String>;
+pub(crate) type Found = BTreeSet<String>;
 
 /// What brute force finds, in the words of [`told`].
 fn brute(book: &Random, points: &[Point], whole: &[Point]) -> Found {
@@ -306,19 +316,11 @@ fn of_faults(book: &Random, can: &dyn Fn(usize) -> bool, found: &mut Found) {
     }
 }
 
-/// Whether all that a rule concludes follows without it wherever it applies; of rules that apply together the last.
+/// Whether a rule could be left out: no job is judged otherwise without it, nor left without a rule that says there is a
+/// fault.
 fn is_redundant(book: &Random, n: usize, points: &[Point]) -> bool {
-    let covers = |source: usize| match (&book.rules[n].1, book.rules.get(source).map(|(_, says)| says)) {
-        (Says::Excludes(fault), _) => book.excludes(source, *fault),
-        (Says::Proves(fault), Some(Says::Proves(other))) => fault == other,
-        (Says::OneOf(faults), Some(Says::OneOf(others))) => others.iter().all(|fault| faults.contains(fault)),
-        _ => false,
-    };
-    let others: Vec<usize> = (0..book.sources()).filter(|source| *source != n && covers(*source)).collect();
-    points
-        .iter()
-        .filter(|point| book.bears(n, point))
-        .all(|point| others.iter().any(|source| book.bears(*source, point)))
+    let judged = |point: &Point, without| (said(book, point, without), tells_a_fault(book, point, without));
+    points.iter().filter(|point| book.bears(n, point)).all(|point| judged(point, None) == judged(point, Some(n)))
 }
 
 /// Whether a later rule applies just where this one does: then this one stays.
@@ -392,11 +394,7 @@ fn told(asked: &Asked) -> Found {
 }
 
 fn random(seed: u64) -> Random {
-    let mut dice = Dice(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) | 1);
-    (0..8).for_each(|_| {
-        dice.roll(2);
-    });
-    Random::roll(&mut dice)
+    Random::roll(&mut Dice::of(seed))
 }
 
 #[test]
@@ -455,7 +453,15 @@ fn the_brute_force_reads_conditions_as_the_judge_does() {
                 let setup = if entry == 1 { changed.clone() } else { plain.clone() };
                 job.entries.add(book, Entry::supposed(indication, value, setup, 0));
             }
-            let evidence = judge(book, &job).evidence;
+            let judgement = judge(book, &job);
+            let verdicts = judgement.verdicts.iter().map(|found| match found.verdict {
+                Verdict::Proved => Said::Proved,
+                Verdict::RuledOut => Said::Out,
+                Verdict::Open | Verdict::OnlyOneLeft => Said::Open,
+                Verdict::Conflict => Said::Quarrel,
+            });
+            assert_eq!(verdicts.collect::<Vec<_>>(), said(&random, &point, None), "{}\n{point:?}", random.text());
+            let evidence = judgement.evidence;
             for n in 0..random.rules.len() {
                 let applied = evidence.applied.iter().any(|applied| applied.rule.place() == n);
                 assert_eq!(applied, random.bears(n, &point), "{}\n{point:?}", random.text());

@@ -35,13 +35,13 @@ pub enum Claim {
     RuledOutInSpiteOfCircuit(FaultId),
     /// A fault is proved that a circuit speaks against, or that is in conflict with it.
     ProvedInSpiteOfCircuit(FaultId),
-    /// A complaint is gone though the fault that should explain it is there.
+    /// A complaint is gone by entries that the fault which should explain it shows.
     Gone(usize, FaultId),
     /// A reading is entered, and nothing follows.
     SaysNothing,
     /// The last entry changes no verdict.
     LastAddsNothing,
-    /// Neither the fault nor a sound vehicle is ruled out.
+    /// No circuit rules out the fault or a sound vehicle.
     SoundAsWell(FaultId),
 }
 
@@ -113,7 +113,8 @@ impl Claim {
             Claim::Gone(complaint, fault) => {
                 let gone =
                     |one: &crate::reasoning::Complained| one.complaint.place() == *complaint && one.gone.is_some();
-                judgement.evidence.complaints.iter().any(gone) && stands_but_for_proofs(&judgement, *fault)
+                let shown = judgement.evidence.failed.iter().all(|failed| failed.fault != *fault || failed.sometimes);
+                judgement.evidence.complaints.iter().any(gone) && shown
             }
             Claim::LastAddsNothing => {
                 let before = job.before(book, job.lines.len().saturating_sub(1));
@@ -121,7 +122,8 @@ impl Claim {
                 verdicts(&judge(book, &before)) == verdicts(&judgement) && !before.entries.is_empty()
             }
             Claim::SoundAsWell(fault) => {
-                stands_but_for_proofs(&judgement, *fault) && judgement.evidence.circuits_rule_out(&[]).next().is_none()
+                let mut by_circuit = judgement.evidence.circuits.iter().filter(|says| says.exact);
+                !job.entries.is_empty() && !by_circuit.any(|says| says.faults.is_empty() || says.faults == [*fault])
             }
             Claim::SaysNothing => {
                 judgement.evidence.applied.is_empty() && judgement.evidence.failed.is_empty() && !job.entries.is_empty()

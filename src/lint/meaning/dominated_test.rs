@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::book::{Book, ConditionRef, FaultId, IndicationId, Setup};
+use crate::book::{Book, ConditionRef, IndicationId, Setup};
 use crate::lint::check::{Finding, Findings, check};
 use crate::lint::space::stood::blank;
 use crate::lint::space::system::System;
@@ -11,7 +11,7 @@ use crate::units::Exact;
 
 use super::claim::Claim;
 use super::sides::{Joint, Sides, is_plain};
-use super::single::Single;
+use super::single::{Said, Single};
 
 check! {
     /// Finds: a test that parts the faults just as a quicker one does, and is asked for nowhere else. The time of what it
@@ -44,8 +44,8 @@ check! {
     "dominated-test", Advice, Meaning, find
 }
 
-/// What a test tells: for each answer the faults left and those proved.
-type Split = BTreeSet<(Vec<bool>, Vec<FaultId>)>;
+/// What a test tells: for each answer what it says of each fault.
+type Split = BTreeSet<Vec<Said>>;
 
 fn find(subject: &Subject<'_>, found: &mut Findings) {
     let Some(sides) = subject.meaning else { return };
@@ -55,7 +55,7 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
     let mut said: Vec<IndicationId> = Vec::new();
     for (dear, split, cost) in &tests {
         let indication = book.indication(dear.indication);
-        let only = tests.iter().filter(|(test, ..)| test.indication == dear.indication).count() == 1;
+        let only = sides.table().tests.iter().filter(|test| test.indication == dear.indication).count() == 1;
         if !only
             || said.contains(&dear.indication)
             || !subject.is_own(indication.span)
@@ -76,14 +76,14 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
             )
             .also(other.span, "this one parts the faults alike")
             .help("take it out, or say what else it tells")
-            .witness(pair(cheap, dear).and_then(|joint| joint.shows(book, Claim::LastAddsNothing))),
+            .witness(pair(book, cheap, dear).and_then(|joint| joint.shows(book, Claim::LastAddsNothing))),
         );
     }
 }
 
 /// A test that tells anything by itself, with its time.
 fn known<'t>(sides: &Sides<'_>, test: &'t Single) -> Option<(&'t Single, Split, Exact)> {
-    let split: Split = test.told.iter().map(|told| (told.left.to_vec(), told.proved.clone())).collect();
+    let split: Split = test.told.iter().map(|told| told.said(sides.book)).collect();
     let cost = cost(sides.book, test.indication, &test.setup)?;
     (split.len() > 1 && !test.told.iter().any(|told| told.weighs)).then_some((test, split, cost))
 }
@@ -96,7 +96,7 @@ fn cost(book: &Book, id: IndicationId, setup: &Setup) -> Option<Exact> {
     Some(sum)
 }
 
-/// Whether it is asked for together with other readings, now and then, or after a repair; or is a sign of a sound vehicle.
+/// Whether it is asked for together with other entries, now and then, or after a repair; or is a sign of a sound vehicle.
 fn is_needed(sides: &Sides<'_>, id: IndicationId) -> bool {
     let book = sides.book;
     let uses = book.uses_of(id).map_or(&[][..], |uses| &uses.conditions);
@@ -107,14 +107,16 @@ fn is_needed(sides: &Sides<'_>, id: IndicationId) -> bool {
         }
         ConditionRef::Rule(_) => false,
     });
-    let joint = sides.sources.iter().any(|(_, readings)| readings.len() > 1 && readings.binary_search(&id).is_ok());
+    let joint = sides.sources.iter().any(|(source, readings)| {
+        readings.binary_search(&id).is_ok() && sides.side(*source).is_some_and(|side| side.condition.slots.len() > 1)
+    });
     elsewhere || joint || book.complaints.iter().any(|complaint| complaint.first.contains(&id))
 }
 
 /// An answer of each that leaves the same.
-fn pair(cheap: &Single, dear: &Single) -> Option<Joint> {
+fn pair(book: &Book, cheap: &Single, dear: &Single) -> Option<Joint> {
     let (one, other) = cheap.told.iter().find_map(|one| {
-        let same = dear.told.iter().find(|other| other.left == one.left && other.proved == one.proved)?;
+        let same = dear.told.iter().find(|other| other.said(book) == one.said(book))?;
         Some((cheap.joint(one), dear.joint(same)))
     })?;
     let domains = [one.system.domains, other.system.domains].concat();

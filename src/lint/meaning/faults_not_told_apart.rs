@@ -1,23 +1,21 @@
 //! Faults that no test tells apart.
 
-use std::collections::BTreeMap;
-
-use crate::book::{Book, Conclusion, FaultId, IndicationId, Setup};
+use crate::book::{Book, FaultId, IndicationId, Setup};
 use crate::circuit::Foretold;
 use crate::circuit::table::setups;
 use crate::lint::check::{Finding, Findings, check};
 use crate::lint::subject::Subject;
-use crate::reasoning::alike::alike;
 use crate::units::Exact;
 
+use super::alike_faults::alike_faults;
 use super::claim::Claim;
-use super::sides::{Can, Sides, Source, excludes, proves};
+use super::sides::Sides;
 use super::speaks::foretold;
 
 check! {
     /// Finds: faults that come to the same verdict whatever is measured: no test, rule or circuit of the book holds one
-    /// of them to be ruled out or proved and not the other. Odds are not counted. Says the cheapest test that would
-    /// tell them apart, where a circuit knows one.
+    /// of them to be ruled out or proved and not the other. Odds are not counted, nor is a reading that lies exactly on a
+    /// limit. Says the cheapest test that would tell them apart, where a circuit knows one.
     ///
     /// Harm: the job ends with several faults open, and nothing is left to measure.
     ///
@@ -45,13 +43,8 @@ check! {
 fn find(subject: &Subject<'_>, found: &mut Findings) {
     let Some(sides) = subject.meaning else { return };
     let book = sides.book;
-    let mut groups: BTreeMap<Vec<u8>, Vec<FaultId>> = BTreeMap::new();
-    let joint = joint_shows(sides);
-    for fault in book.fault_ids() {
-        groups.entry(signature(sides, fault, &joint)).or_default().push(fault);
-    }
-    let mut groups: Vec<Vec<FaultId>> = groups.into_values().filter(|group| group.len() > 1).collect();
-    groups.sort();
+    let (groups, open) = alike_faults(sides);
+    (0..open).for_each(|_| found.leave_open());
     for group in groups {
         let own = group.iter().find(|fault| subject.is_own(book.fault(**fault).span));
         let Some(first) = own.copied() else { continue };
@@ -71,49 +64,6 @@ fn listed(names: &[String]) -> String {
         Some((last, rest)) if !rest.is_empty() => format!("{} and {last}", rest.join(", ")),
         _ => names.concat(),
     }
-}
-
-/// `shows` over several readings that can fail, each with a number that alike ones share.
-fn joint_shows(sides: &Sides<'_>) -> BTreeMap<FaultId, Vec<usize>> {
-    let mut known: BTreeMap<&[IndicationId], Vec<Source>> = BTreeMap::new();
-    let mut all: BTreeMap<FaultId, Vec<usize>> = BTreeMap::new();
-    for (place, ((source, readings), can)) in sides.sources.iter().zip(sides.can()).enumerate() {
-        let Source::Shows(fault, _) = source else { continue };
-        if readings.len() < 2 || matches!(can, Can::No) {
-            continue;
-        }
-        let Some(own) = sides.side(*source) else { continue };
-        let list = known.entry(readings).or_default();
-        let twin =
-            list.iter().find(|other| sides.side(**other).is_some_and(|side| alike(side.condition, own.condition)));
-        let first = twin.copied().unwrap_or(*source);
-        list.push(*source);
-        let number = sides.sources.binary_search_by_key(&first, |(source, _)| *source).unwrap_or(place);
-        all.entry(*fault).or_default().push(number);
-    }
-    all
-}
-
-/// What all sentences come to for a fault.
-fn signature(sides: &Sides<'_>, fault: FaultId, joint: &BTreeMap<FaultId, Vec<usize>>) -> Vec<u8> {
-    let book = sides.book;
-    let mut signs = Vec::new();
-    for told in sides.table().tests.iter().flat_map(|test| &test.told) {
-        let left = told.left.get(fault.place()) == Some(&true);
-        signs.push(u8::from(left) | u8::from(told.proved.contains(&fault)) << 1);
-    }
-    for rule in book.rule_ids().filter(|rule| !matches!(sides.can_apply(*rule), Can::No)) {
-        let named = book.rule(rule).conclusions.iter().any(|one| match one {
-            Conclusion::ImpliesOneOf(faults) => faults.contains(&fault),
-            _ => false,
-        });
-        let proved = proves(book, rule).contains(&fault);
-        signs.push(u8::from(excludes(book, Source::Rule(rule), fault)) | u8::from(proved) << 1 | u8::from(named) << 2);
-    }
-    for number in joint.get(&fault).into_iter().flatten() {
-        signs.extend(number.to_be_bytes());
-    }
-    signs
 }
 
 fn help(sides: &Sides<'_>, group: &[FaultId]) -> String {

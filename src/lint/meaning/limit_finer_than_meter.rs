@@ -2,9 +2,11 @@
 
 use std::collections::BTreeSet;
 
-use crate::book::{Book, Comparison, Condition, ConditionRef, IndicationId, Test, Value};
+use crate::book::{Book, Comparison, Condition, ConditionRef, IndicationId, SlotIx, Test, Value};
 use crate::lint::check::{Finding, Findings, check};
+use crate::lint::space::solve::{Answer, solve};
 use crate::lint::space::stood::each_comparison;
+use crate::lint::space::system::{Domain, System};
 use crate::lint::subject::Subject;
 use crate::source::Span;
 use crate::units::{Bound, Exact, Interval};
@@ -14,8 +16,9 @@ use super::sides::{Joint, Sides};
 
 check! {
     /// Finds: a comparison with a number that no display of the reading's `meter` line can decide one way: what would
-    /// make it true, or false, is narrower than the meter's own error there. Readings without a `meter` line are
-    /// passed over, for then the digits typed decide.
+    /// make it true, or false, is narrower than the meter's own error there. A display is a whole number of the line's
+    /// last digits within the reading's `from … to …`, or `OL` above it. Readings without a `meter` line are passed over,
+    /// for then the digits typed decide.
     ///
     /// Harm: it is *too close to call* for ever, and the rule that hangs on it never speaks.
     ///
@@ -53,7 +56,7 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
             if !subject.is_own(comparison.span) || said.contains(&comparison.span) {
                 return;
             }
-            let Some((so, room)) = undecided(book, condition, comparison) else { return };
+            let Some((so, at)) = undecided(book, condition, comparison) else { return };
             said.insert(comparison.span);
             let words = book.sources.slice(comparison.span);
             let so = if so { "true" } else { "false" };
@@ -61,14 +64,15 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
                 Finding::at(comparison.span, format!("`{words}` can never be {so} by this book's meter"))
                     .here("what would decide it is narrower than the meter's error")
                     .help("move the limit away from what it is to be told from, or give the reading a better `meter`")
-                    .witness(witness(sides, which, condition, room)),
+                    .witness(witness(sides, which, condition, at)),
             );
         });
     }
 }
 
-/// The way in which a comparison can't come out, and the values that would be needed, in base units.
-fn undecided(book: &Book, condition: &Condition, comparison: &Comparison) -> Option<(bool, Interval)> {
+/// The way in which a comparison can't come out; the place of its reading, and displays in and beside the values that would
+/// be needed, in base units.
+fn undecided(book: &Book, condition: &Condition, comparison: &Comparison) -> Option<(bool, (SlotIx, Vec<Interval>))> {
     let Value::Slot(slot) = comparison.subject else { return None };
     let id = condition.slot(slot)?.indication;
     let meter = Meter::of(book, id)?;
@@ -78,7 +82,7 @@ fn undecided(book: &Book, condition: &Condition, comparison: &Comparison) -> Opt
             regions.iter().filter_map(|region| region.intersection(&meter.possible)).collect();
         // Outside of what is possible other checks have said it.
         if !possible.is_empty() && !regions.iter().any(|region| meter.decides(region)) {
-            return possible.into_iter().next().map(|room| (so, room));
+            return possible.into_iter().next().map(|room| (so, (slot, meter.displays(&room))));
         }
     }
     None
@@ -109,6 +113,9 @@ struct Meter {
     share: Exact,
     fixed: Exact,
     possible: Interval,
+    /// The worth of the last digit, and what the display shows as nought.
+    digit: Option<Exact>,
+    nought: Exact,
 }
 
 impl Meter {
@@ -117,12 +124,36 @@ impl Meter {
         let (meter, (low, high)) = (reading.meter.as_ref()?, reading.range.as_ref()?);
         // A share of degC is none of K: such meters are left alone.
         let nought = reading.unit.map(|unit| unit.to_base(&Exact::zero()));
-        if !meter.percent.is_zero() && nought.is_some_and(|nought| !nought.is_zero()) {
+        if !meter.percent.is_zero() && nought.as_ref().is_some_and(|nought| !nought.is_zero()) {
             return None;
         }
         let fixed = &meter.counts * &meter.digit.clone().unwrap_or_default();
         let possible = Interval { low: low.clone(), high: high.clone() };
-        Some(Self { share: &meter.percent * &Exact::pow10(-2), fixed, possible })
+        let (share, digit, nought) =
+            (&meter.percent * &Exact::pow10(-2), meter.digit.clone(), nought.unwrap_or_default());
+        Some(Self { share, fixed, possible, digit, nought })
+    }
+
+    /// The lowest display that is no less: a whole number of last digits.
+    fn display_from(&self, value: &Exact) -> Exact {
+        let Some((digit, digits)) =
+            self.digit.as_ref().and_then(|digit| Some((digit, (value - &self.nought).checked_div(digit)?)))
+        else {
+            return value.clone();
+        };
+        let whole = digits.rounded(0);
+        let whole = if whole < digits { whole + Exact::one() } else { whole };
+        &self.nought + &(&whole * digit)
+    }
+
+    /// A display in a range where there is one, and those beside it; without last digits the range itself.
+    fn displays(&self, room: &Interval) -> Vec<Interval> {
+        let (Some(digit), Some(low)) = (&self.digit, room.low.value()) else { return vec![room.clone()] };
+        let high = room.high.value().unwrap_or(low);
+        let middle = self.display_from(&(low + high).half());
+        let (first, last) = (self.display_from(low), self.display_from(high));
+        let beside = [&first - digit, &middle - digit];
+        [middle, first, last].into_iter().chain(beside).map(Interval::point).collect()
     }
 
     /// Whether some display lies in a range with all its error.
@@ -130,12 +161,12 @@ impl Meter {
         let (Some(least), Some(most)) = (self.possible.low.value(), self.possible.high.value()) else { return true };
         // The lowest display whose error does not reach below the range.
         let shown = match region.low.value() {
-            None => least.clone(),
+            None => self.display_from(least),
             Some(low) => {
                 let sum = low + &self.fixed;
                 let factor = if sum.is_negative() { Exact::one() + &self.share } else { Exact::one() - &self.share };
                 let Some(shown) = sum.checked_div(&factor) else { return true };
-                shown.max(least.clone())
+                self.display_from(&shown.max(least.clone()))
             }
         };
         let Some(high) = region.high.value() else {
@@ -143,22 +174,37 @@ impl Meter {
             return region.low.value().is_none_or(|low| low <= most);
         };
         let reach = &shown + &(shown.abs() * &self.share + &self.fixed);
-        let closed = region.low.is_closed() && region.high.is_closed();
-        shown <= *most && (reach < *high || (closed && reach == *high))
+        shown <= *most && (reach < *high || (region.high.is_closed() && reach == *high))
     }
 }
 
-/// A display in the middle of what would be needed.
-fn witness(sides: &Sides<'_>, which: ConditionRef, condition: &Condition, room: Interval) -> Option<Witness> {
+/// A display in the middle of what would be needed, where can be with all else so that it hangs on this.
+fn witness(
+    sides: &Sides<'_>,
+    which: ConditionRef,
+    condition: &Condition,
+    (slot, displays): (SlotIx, Vec<Interval>),
+) -> Option<Witness> {
     let claim = match which {
         ConditionRef::Rule(rule) => Claim::DoesNotApply(rule),
         ConditionRef::Shows(fault, _) => Claim::NotRuledOut(fault),
         _ => return None,
     };
-    let joint = sides.comes_out(condition, matches!(claim, Claim::DoesNotApply(_)))?;
-    let narrow =
-        joint.system.domains.iter().any(
-            |domain| matches!(domain, crate::lint::space::system::Domain::Number(range) if range.intersects(&room)),
-        );
-    narrow.then(|| Joint { ..joint }.shows(sides.book, claim)).flatten()
+    let want = matches!(claim, Claim::DoesNotApply(_));
+    sides.space.stand(condition, &[]).iter().find_map(|stood| {
+        let var = stood.fill.get(slot.place()).copied().flatten()?;
+        let formulas = [want, !want].map(|so| sides.space.filled(condition, &stood.entries, &stood.fill, so));
+        displays.iter().find_map(|display| {
+            let mut domains = stood.domains(sides.book);
+            match domains.get_mut(var)? {
+                Domain::Number(range) => *range = range.intersection(display)?,
+                Domain::Answers(_) => return None,
+            }
+            formulas.iter().find_map(|formula| {
+                let Answer::Can(system) = solve([formula], System::new(domains.clone())) else { return None };
+                let joint = Joint { entries: stood.entries.clone(), vars: (0..stood.entries.len()).collect(), system };
+                joint.shows(sides.book, claim.clone())
+            })
+        })
+    })
 }

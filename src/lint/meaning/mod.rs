@@ -5,6 +5,8 @@
 //! The space has one entry for each reading and each setup that a sentence demands; an entry there lies on one side of
 //! every limit. Entries that straddle a limit decide less, never more, so what is found impossible stays so for them.
 
+mod alike_faults;
+mod alone;
 mod circuit_contradicts;
 pub mod claim;
 mod complaint_never_explained;

@@ -130,6 +130,12 @@ impl<'b> Sides<'b> {
         self.can().get(rule.place()).unwrap_or(&Can::Open)
     }
 
+    /// Whether a sentence can bear.
+    pub(crate) fn can_bear_at_all(&self, source: Source) -> &Can {
+        let place = self.place(source);
+        place.and_then(|place| self.can().get(place)).unwrap_or(&Can::Open)
+    }
+
     /// What each single test tells.
     pub(crate) fn table(&self) -> &Table {
         self.table.get_or_init(|| Table::of(self))
@@ -203,11 +209,14 @@ impl<'b> Sides<'b> {
 
     /// The readings that a sentence names, sorted.
     pub(crate) fn readings(&self, source: Source) -> &[IndicationId] {
-        let place = match source {
+        self.place(source).and_then(|place| self.sources.get(place)).map_or(&[], |(_, readings)| readings)
+    }
+
+    fn place(&self, source: Source) -> Option<usize> {
+        match source {
             Source::Rule(rule) => Some(rule.place()),
             Source::Shows(..) => self.sources.binary_search_by_key(&source, |(source, _)| *source).ok(),
-        };
-        place.and_then(|place| self.sources.get(place)).map_or(&[], |(_, readings)| readings)
+        }
     }
 
     fn can_bear(&self, source: Source) -> Can {

@@ -8,8 +8,9 @@ use rayon::prelude::*;
 use crate::book::setup::closure;
 use crate::book::{Book, FaultId, IndicationId, Setup, Term};
 use crate::job::{Entry, Job};
+use crate::lint::space::formula::Formula;
 use crate::lint::space::stood::{blank, every, reach};
-use crate::lint::space::system::{Domain, System};
+use crate::lint::space::system::{Domain, System, Var, ends};
 use crate::reasoning::Facts;
 use crate::reasoning::cells::{Cell, Limits, cells};
 use crate::reasoning::evidence::gather;
@@ -35,6 +36,44 @@ pub(crate) struct Told {
     pub(crate) unsound: bool,
     /// Whether it changes any odds.
     pub(crate) weighs: bool,
+}
+
+impl Told {
+    /// That an unknown is this answer.
+    pub(crate) fn formula(&self, var: Var) -> Formula {
+        match &self.cell {
+            Cell::Answer(mask) => Formula::Answer(var, mask & every(64)),
+            Cell::Range { inside, .. } => Formula::all(ends(var, inside).into_iter().map(Formula::Under)),
+            Cell::Log(_) => Formula::Bent,
+        }
+    }
+
+    /// What the answer by itself says of each fault: ruled out, open, proved, in conflict. With one fault at once a proof
+    /// that stands rules the others out.
+    pub(crate) fn said(&self, book: &Book) -> Vec<Said> {
+        let left = |fault: &FaultId| self.left.get(fault.place()) == Some(&true);
+        let standing = self.proved.iter().filter(|fault| left(fault)).count();
+        let one = |fault: FaultId| match (self.proved.contains(&fault), left(&fault)) {
+            (true, true) if standing == 1 || book.at_once > 1 => Said::Proved,
+            (true, _) => Said::Quarrels,
+            (false, true) if standing != 1 || book.at_once > 1 => Said::Open,
+            (false, _) => Said::Out,
+        };
+        book.fault_ids().map(one).collect()
+    }
+}
+
+/// What one answer says of a fault.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub(crate) enum Said {
+    /// It is ruled out.
+    Out,
+    /// It may be.
+    Open,
+    /// It is proved.
+    Proved,
+    /// It is proved and ruled out, or another is proved as well.
+    Quarrels,
 }
 
 /// One reading or observation under one setup.

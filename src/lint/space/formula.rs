@@ -76,6 +76,16 @@ impl Formula {
         }
     }
 
+    /// The same with every limit itself left out.
+    pub(crate) fn strictly(self) -> Formula {
+        match self {
+            Formula::All(parts) => Formula::All(parts.into_iter().map(Formula::strictly).collect()),
+            Formula::Any(parts) => Formula::Any(parts.into_iter().map(Formula::strictly).collect()),
+            Formula::Under(sum) => Formula::Under(Under { strict: true, ..sum }),
+            other => other,
+        }
+    }
+
     /// Adds the unknowns that it speaks of.
     pub(crate) fn vars(&self, found: &mut Vec<Var>) {
         let mut add = |var: Var| {

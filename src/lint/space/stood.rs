@@ -17,6 +17,9 @@ const MOST_FILLS: usize = 32;
 /// The most tolerance lines for which a setup of their own is tried.
 const MOST_LINES: usize = 8;
 
+/// The most ways in which entries for several conditions are put together.
+const MOST_JOINED: usize = 16;
+
 /// What stands in the slots of a condition.
 pub(crate) type Fill = Vec<Option<Var>>;
 
@@ -40,6 +43,15 @@ impl Stood {
     /// What is known of the values: only what is physically possible.
     pub(crate) fn domains(&self, book: &Book) -> Vec<Domain> {
         self.entries.iter().map(|entry| domain(book, entry)).collect()
+    }
+}
+
+impl Stood {
+    /// The entries of both; how they stand in any slots is left out.
+    fn with(&self, more: &Stood) -> Stood {
+        let mut entries = self.entries.clone();
+        entries.extend(more.entries.iter().filter(|entry| !self.entries.contains(entry)).cloned());
+        Stood { entries, fill: Vec::new() }
     }
 }
 
@@ -176,6 +188,19 @@ impl<'b> Space<'b> {
                 let found = [Manner::Together, Manner::Alike, Manner::Bare].into_iter().find_map(|m| placer.placed(m));
                 all.extend(found.filter(|stood| !all.contains(stood)));
             }
+        }
+        all
+    }
+
+    /// Entries for every slot of several conditions, in ways that let all of them be so.
+    pub(crate) fn stand_all(&self, conditions: &[&Condition]) -> Vec<Stood> {
+        let mut all = vec![Stood { entries: Vec::new(), fill: Vec::new() }];
+        for (place, condition) in conditions.iter().enumerate() {
+            let others: Vec<&Condition> =
+                conditions.iter().enumerate().filter(|(n, _)| *n != place).map(|(_, other)| *other).collect();
+            let own = self.stand(condition, &others);
+            let longer = all.iter().flat_map(|stood| own.iter().map(|more| stood.with(more)));
+            all = longer.take(MOST_JOINED).collect();
         }
         all
     }

@@ -181,7 +181,8 @@ impl System {
     }
 }
 
-fn ends(var: Var, range: &Interval) -> Vec<Under> {
+/// That an unknown lies in a range.
+pub(crate) fn ends(var: Var, range: &Interval) -> Vec<Under> {
     let mut all = Vec::new();
     if let Some(low) = range.low.value() {
         all.push(Under::new([(var, -Exact::one())], low.clone(), !range.low.is_closed()));
