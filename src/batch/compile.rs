@@ -48,8 +48,9 @@ impl Weigher<'_> {
         Some(vec![positive, negative])
     }
 
+    /// None where it is no sum of cells; one whose widths are joined is none.
     fn plain(&mut self, slots: &[Option<EntryId>], sum: &Value, side: Side) -> Option<Need> {
-        let straight = affine(sum).filter(|_| !repeats(sum))?;
+        let straight = affine(sum).filter(|_| !repeats(sum) && sum.joined().is_empty())?;
         let mut terms: Vec<(u32, Exact)> = Vec::new();
         let mut constant = straight.constant;
         for (slot, factor) in &straight.factors {

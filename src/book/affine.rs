@@ -33,11 +33,12 @@ impl Affine {
     }
 }
 
-/// The sum as constant and factors, if it is linear.
+/// The sum as constant and factors, if it is linear; how wide it is is not asked.
 pub(crate) fn affine(value: &Value) -> Option<Affine> {
     Some(match value {
         Value::Constant(number) => Affine { constant: number.clone(), factors: Vec::new() },
         Value::Slot(slot) => Affine { constant: Exact::zero(), factors: vec![(*slot, Exact::one())] },
+        Value::Joined(inner, ..) => affine(inner)?,
         Value::Negative(inner) => affine(inner)?.scaled(&-Exact::one()),
         Value::Sum(a, b) => affine(a)?.plus(affine(b)?),
         Value::Difference(a, b) => affine(a)?.plus(affine(b)?.scaled(&-Exact::one())),

@@ -4,7 +4,7 @@ use indexmap::IndexMap;
 
 use crate::source::{Sources, Span};
 use crate::syntax::tree;
-use crate::units::{Accuracy, Bound, Dimension, Exact, GuardBand, Unit};
+use crate::units::{Accuracy, Bound, Dimension, Exact, GuardBand, RootSumSquare, Unit};
 
 use super::circuits::Circuit;
 use super::condition::Condition;
@@ -166,6 +166,8 @@ pub struct Reading {
     pub bands: Vec<Band>,
     /// For a computed reading, from what.
     pub computed: Option<tree::Expr>,
+    /// For a computed reading, whether the widths of its parts are joined by root sum square; else they add.
+    pub root_sum_square: Option<RootSumSquare>,
     /// The readings that a computed one is made of, at last.
     pub parts: Vec<IndicationId>,
 }

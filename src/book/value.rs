@@ -1,7 +1,8 @@
 //! Typed sums over slots. A slot stands for one entry of one reading; the reasoning fills it.
 
+use super::ids::IndicationId;
 use crate::units::functions::Function;
-use crate::units::{Dimension, Exact};
+use crate::units::{Dimension, Exact, RootSumSquare};
 
 /// A place for one entry, an index into [`super::Condition::slots`].
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -40,19 +41,22 @@ pub enum Value {
     Product(Box<Value>, Box<Value>),
     /// `a / b`
     Quotient(Box<Value>, Box<Value>),
+    /// A computed reading whose widths are joined by root sum square, and which; none stands inside another.
+    Joined(Box<Value>, RootSumSquare, IndicationId),
     /// A function of the language.
     Call(&'static Function, Vec<CallArgument>),
 }
 
 impl PartialEq for Value {
     fn eq(&self, other: &Self) -> bool {
-        use Value::{Call, Constant, Difference, Negative, Product, Quotient, Slot, Sum};
+        use Value::{Call, Constant, Difference, Joined, Negative, Product, Quotient, Slot, Sum};
         match (self, other) {
             (Constant(a), Constant(b)) => a == b,
             (Slot(a), Slot(b)) => a == b,
             (Negative(a), Negative(b)) => a == b,
             (Sum(a, b), Sum(c, d)) | (Difference(a, b), Difference(c, d)) => a == c && b == d,
             (Product(a, b), Product(c, d)) | (Quotient(a, b), Quotient(c, d)) => a == c && b == d,
+            (Joined(a, asked, _), Joined(b, other, _)) => asked == other && a == b,
             (Call(f, a), Call(g, b)) => f.name == g.name && a == b,
             _ => false,
         }
@@ -68,6 +72,27 @@ impl Value {
         }
     }
 
+    /// Every part of it that is joined by root sum square.
+    pub(crate) fn joined(&self) -> Vec<&Value> {
+        match self {
+            Value::Constant(_) | Value::Slot(_) => Vec::new(),
+            Value::Joined(..) => vec![self],
+            Value::Negative(inner) => inner.joined(),
+            Value::Sum(a, b) | Value::Difference(a, b) | Value::Product(a, b) | Value::Quotient(a, b) => {
+                let mut all = a.joined();
+                all.extend(b.joined());
+                all
+            }
+            Value::Call(_, arguments) => {
+                let values = arguments.iter().filter_map(|argument| match argument {
+                    CallArgument::Value(value, _) => Some(value),
+                    CallArgument::Word(_) => None,
+                });
+                values.flat_map(Value::joined).collect()
+            }
+        }
+    }
+
     /// Adds every slot in it to `slots`, once each, in order of first use.
     pub fn collect_slots(&self, slots: &mut Vec<SlotIx>) {
         match self {
@@ -77,7 +102,7 @@ impl Value {
                     slots.push(*slot);
                 }
             }
-            Value::Negative(inner) => inner.collect_slots(slots),
+            Value::Negative(inner) | Value::Joined(inner, ..) => inner.collect_slots(slots),
             Value::Sum(a, b) | Value::Difference(a, b) | Value::Product(a, b) | Value::Quotient(a, b) => {
                 a.collect_slots(slots);
                 b.collect_slots(slots);

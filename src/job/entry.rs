@@ -56,6 +56,8 @@ pub struct Entry {
     pub line: usize,
     /// In how many tries it was found so; 1 unless it says.
     pub tries: u32,
+    /// Whether its width is what the meter may be off by, any value in it as likely; not so of a range that was typed, and of a log.
+    pub by_meter: bool,
     /// The log that it was read from; its value is then the range that it was seen in.
     pub recording: Option<Arc<Recording>>,
 }
@@ -63,7 +65,17 @@ pub struct Entry {
 impl Entry {
     /// An entry that nobody took, to ask what it would say.
     pub fn supposed(indication: IndicationId, value: EntryValue, setup: Setup, epoch: usize) -> Self {
-        Self { indication, value, said: String::new(), setup, epoch, line: 0, tries: 1, recording: None }
+        Self {
+            indication,
+            value,
+            said: String::new(),
+            setup,
+            epoch,
+            line: 0,
+            tries: 1,
+            by_meter: false,
+            recording: None,
+        }
     }
 
     /// Whether it stands in place of an earlier entry: same setup in every state, and in every change that can

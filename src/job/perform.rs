@@ -3,7 +3,7 @@
 use crate::book::setup::{is_change, unnamed_change};
 use crate::book::{Book, Consequences, IndicationId, SettingId, Setup, Symbol, Term, numbers, resolve_item};
 use crate::problem::Problem;
-use crate::syntax::tree::{AccuracyWords, EntryWords, Name, Number, SetupItem, Statement, Text};
+use crate::syntax::tree::{AccuracyWords, EntryWords, Name, Number, SetupItem, Statement, Text, Value as EnteredValue};
 use crate::units::{Dimension, Exact};
 
 use super::{EnteredComplaint, Entry, EntryValue, Job, MeterInUse, Notice, NoticeKind, Repair, Undo, entry};
@@ -54,6 +54,7 @@ impl Job {
             setup,
             epoch: self.epoch(),
             line,
+            by_meter: matches!(words.value, EnteredValue::Measured { .. }),
             tries: tries(words).map_err(|problem| vec![problem])?,
             recording: resolved.recording,
         };

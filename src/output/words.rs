@@ -3,6 +3,7 @@
 use crate::book::{Book, IndicationId, SettingId, ToleranceSide};
 use crate::job::{Entry, EntryId, Job, set_words, setup_words};
 use crate::reasoning::describe::{Atom, Step, Undecided};
+use crate::reasoning::joined::Joining;
 use crate::reasoning::truth::Truth;
 use crate::source::Span;
 use crate::units::{Exact, Interval, Unit};
@@ -103,6 +104,9 @@ impl Wording<'_> {
         for id in &atom.entries {
             page.line(depth + 1, self.entry_in_full(*id));
         }
+        for (reading, joining) in &atom.joinings {
+            self.joining(page, depth + 1, *reading, joining);
+        }
         if let (Some(answer), Some(recording)) = (&atom.log, self.log_of(&atom.entries)) {
             page.page(depth + 1, &super::signal_text::seen(answer, recording));
         }
@@ -137,6 +141,33 @@ impl Wording<'_> {
         };
         let wanted = guard.wanted() * 100.0;
         Some(format!("about {:.1} % that it lies {side}; the book asks for a guard band of {wanted} %", share * 100.0))
+    }
+
+    /// How the width of a computed reading came about.
+    fn joining(&self, page: &mut Page, depth: usize, reading: IndicationId, joining: &Joining) {
+        let name = self.indication(reading);
+        let unit = self.book.indication(reading).reading().and_then(|reading| reading.unit);
+        let width = |value: &Exact| unit.map_or_else(|| value.to_string(), |unit| unit.show_width(value));
+        let Some(worst) = joining.worst.width().map(|width| width.half()) else { return };
+        if joining.moves.len() < 2 {
+            page.line(
+                depth,
+                format!("{name}: no two widths to join by root sum square, ± {} counts whole", width(&worst)),
+            );
+            return;
+        }
+        page.line(depth, format!("{name}: widths joined by root sum square, each taken as independent"));
+        for (entry, moved) in &joining.moves {
+            page.line(depth + 1, format!("entry {} moves it by ± {}", entry.place() + 1, width(moved)));
+        }
+        let coverage = joining.asked.coverage() * 100.0;
+        let (factor, together) = (joining.asked.factor(), width(&joining.together));
+        page.line(
+            depth + 1,
+            format!("together ± {together}, for {coverage} % or more ({factor:.2} standard uncertainties)"),
+        );
+        let counts = if joining.range == joining.worst { ", which is no wider and counts" } else { "" };
+        page.line(depth + 1, format!("added up ± {}{counts}", width(&worst)));
     }
 
     pub(super) fn compared(&self, atom: &Atom) -> String {

@@ -13,7 +13,7 @@ use crate::job::{Entry, EntryValue, Recording};
 use crate::units::{Bound, Exact, Interval};
 
 use super::facts::Facts;
-use super::range::{Values, affine, range};
+use super::range::{Filled, Values, affine, range};
 
 /// One answer of a test.
 #[derive(Clone, PartialEq, Debug)]
@@ -271,6 +271,7 @@ impl Cutter<'_, '_> {
             let slots = fixed.iter().enumerate();
             let slots = slots
                 .map(|(n, value)| if own.iter().any(|o| o.place() == n) { Some(&point) } else { value.as_ref() })
+                .map(|value| value.map(Filled::range))
                 .collect();
             range(sum, &Values { slots, around })?.centre()
         };

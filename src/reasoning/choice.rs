@@ -11,7 +11,7 @@ use crate::job::{EntryId, EntryValue};
 use crate::units::{Bound, Exact, Interval};
 
 use super::facts::Facts;
-use super::range::{Values, side_of_nought};
+use super::range::{Filled, Values, side_of_nought};
 use super::signals;
 use super::truth::Truth;
 use super::walk::{Goal, Ground, Walk};
@@ -271,12 +271,13 @@ pub(crate) fn holds(facts: &Facts<'_>, choice: &[Option<EntryId>], subject: &Val
     {
         return truth;
     }
-    let interval = |id: &EntryId| match facts.entry(*id).map(|entry| &entry.value) {
-        Some(EntryValue::Interval(interval)) => Some(interval),
-        _ => None,
-    };
-    let slots: Vec<Option<&Interval>> = choice.iter().map(|id| id.as_ref().and_then(interval)).collect();
-    test_values(&Values { slots, around: &facts.job.surroundings }, subject, test)
+    test_values(&values(facts, choice), subject, test)
+}
+
+/// What stands in the slots under a choice.
+pub(crate) fn values<'a>(facts: &'a Facts<'_>, choice: &[Option<EntryId>]) -> Values<'a> {
+    let filled = |id: &Option<EntryId>| id.and_then(|id| Filled::entry(id, facts.entry(id)?));
+    Values { slots: choice.iter().map(filled).collect(), around: &facts.job.surroundings }
 }
 
 /// One reading against numbers: the common test, decided without a sum. `None` where a limit is no plain number.

@@ -11,9 +11,10 @@ use crate::job::{EntryId, EntryValue};
 use crate::source::Span;
 use crate::units::{Exact, Interval, Unit};
 
-use super::choice::{Choice, decide, holds, lines_that_hold, tolerance_truth};
+use super::choice::{Choice, decide, holds, lines_that_hold, tolerance_truth, values};
 use super::facts::Facts;
-use super::range::{Values, is_finite, range};
+use super::joined::{self, Joining};
+use super::range::{Env, is_finite, range};
 use super::signals::{self, Told};
 use super::truth::Truth;
 
@@ -38,6 +39,8 @@ pub struct Atom {
     pub undecided: Option<Undecided>,
     /// For a recorded signal: what the log says.
     pub log: Option<Answer>,
+    /// For a comparison: how the widths came about that are joined by root sum square.
+    pub joinings: Vec<(IndicationId, Joining)>,
 }
 
 /// Why an atom is unknown.
@@ -189,6 +192,7 @@ impl Walk<'_, '_> {
             tolerance: None,
             undecided,
             log: None,
+            joinings: Vec::new(),
         }
     }
 
@@ -205,6 +209,7 @@ impl Walk<'_, '_> {
             tolerance: None,
             undecided: None,
             log: None,
+            joinings: Vec::new(),
         };
         let Some(choice) = choice else {
             atom.undecided = self.missing(&test.slots, &test.loose);
@@ -239,6 +244,7 @@ impl Walk<'_, '_> {
             tolerance: None,
             undecided: None,
             log: None,
+            joinings: Vec::new(),
         };
         if let Test::Tolerance(side, _) = &comparison.test {
             atom.tolerance = Some(*side);
@@ -274,6 +280,9 @@ impl Walk<'_, '_> {
         let empty = slots.iter().any(|slot| choice.get(*slot).is_none());
         atom.subject = self.value(choice, &comparison.subject);
         atom.limits = limits.iter().filter_map(|limit| self.value(choice, limit)).collect();
+        let sides = std::iter::once(&comparison.subject).chain(&limits);
+        atom.joinings = sides.flat_map(|value| self.joinings(choice, value)).collect();
+        atom.joinings.dedup();
         if atom.truth == Truth::Unknown {
             atom.undecided = if empty {
                 self.missing(&slots, &comparison.loose)
@@ -288,12 +297,18 @@ impl Walk<'_, '_> {
     }
 
     fn value(&self, choice: &Choice, value: &Value) -> Option<Interval> {
-        let interval = |id: &EntryId| match self.facts.entry(*id).map(|entry| &entry.value) {
-            Some(EntryValue::Interval(interval)) => Some(interval),
+        range(value, &values(self.facts, &choice.slots))
+    }
+
+    /// How the widths came about that are joined in a value.
+    fn joinings(&self, choice: &Choice, value: &Value) -> Vec<(IndicationId, Joining)> {
+        let values = values(self.facts, &choice.slots);
+        let env = Env::of(&values);
+        let told = |part: &Value| match part {
+            Value::Joined(inner, asked, reading) => Some((*reading, joined::join(inner, *asked, &env)?)),
             _ => None,
         };
-        let slots = choice.slots.iter().map(|id| id.as_ref().and_then(interval)).collect();
-        range(value, &Values { slots, around: &self.facts.job.surroundings })
+        value.joined().into_iter().filter_map(told).collect()
     }
 
     /// A choice that fills the comparison without deciding it: the latest entries that fit and share one setup.

@@ -13,6 +13,7 @@ pub mod heard;
 pub mod history;
 pub mod hitting_sets;
 pub mod hypotheses;
+pub mod joined;
 pub mod judge;
 pub mod likelihood;
 mod polynomial;

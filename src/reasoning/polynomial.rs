@@ -131,7 +131,7 @@ fn merged(a: &Powers, b: &Powers) -> Powers {
     all.into_iter().collect()
 }
 
-/// A value as a fraction; `None` where it holds a function or grows too large.
+/// A value as a fraction; `None` where it holds a function or a root sum square, or grows too large.
 pub(crate) fn fraction(value: &Value) -> Option<Fraction> {
     let whole = |above: Polynomial| Some(Fraction::whole(above));
     match value {
@@ -151,7 +151,7 @@ pub(crate) fn fraction(value: &Value) -> Option<Fraction> {
             let (a, b) = (fraction(a)?, fraction(b)?);
             Some(Fraction { above: a.above.times(&b.below)?, below: a.below.times(&b.above)? })
         }
-        Value::Call(..) => None,
+        Value::Call(..) | Value::Joined(..) => None,
     }
 }
 

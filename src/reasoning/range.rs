@@ -3,9 +3,11 @@
 //! never narrower than the truth).
 
 use crate::book::{CallArgument, SlotIx, Value};
+use crate::job::{Entry, EntryId, EntryValue};
 use crate::units::functions::{Argument, Surroundings};
 use crate::units::{Bound, Exact, Interval};
 
+use super::joined;
 use super::polynomial::{self, Fraction, Polynomial};
 
 pub(crate) use crate::book::affine::affine;
@@ -13,38 +15,66 @@ pub(crate) use crate::book::affine::affine;
 /// How many pieces an interval is cut to where nothing better is known.
 const PIECES: i64 = 16;
 
+/// What stands in a slot.
+#[derive(Clone, Copy)]
+pub(crate) struct Filled<'a> {
+    /// Where the value lies.
+    pub(crate) interval: &'a Interval,
+    /// The entry, where its width is what its meter may be off by.
+    pub(crate) metered: Option<EntryId>,
+}
+
+impl<'a> Filled<'a> {
+    /// A range that nobody read with a meter.
+    pub(crate) fn range(interval: &'a Interval) -> Self {
+        Self { interval, metered: None }
+    }
+
+    /// An entry, if it is a number.
+    pub(crate) fn entry(id: EntryId, entry: &'a Entry) -> Option<Self> {
+        match &entry.value {
+            EntryValue::Interval(interval) => Some(Self { interval, metered: entry.by_meter.then_some(id) }),
+            _ => None,
+        }
+    }
+}
+
 /// The values in the slots.
 pub(crate) struct Values<'a> {
     /// By slot.
-    pub(crate) slots: Vec<Option<&'a Interval>>,
+    pub(crate) slots: Vec<Option<Filled<'a>>>,
     /// Joins gauge and absolute pressure.
     pub(crate) around: &'a Surroundings,
 }
 
 /// The range of `value`; `None` where a divisor may be 0, or a function has no result there.
 pub(crate) fn range(value: &Value, values: &Values<'_>) -> Option<Interval> {
-    let env = Env { values, fixed: Vec::new() };
+    range_in(value, &Env::of(values))
+}
+
+/// The same, some slots fixed.
+pub(super) fn range_in(value: &Value, env: &Env<'_>) -> Option<Interval> {
     if repeated(value).is_empty() {
-        return natural(value, &env);
+        return natural(value, env);
     }
-    divisors_hold(value, &env)?;
+    divisors_hold(value, env)?;
     match polynomial::fraction(value) {
         Some(Fraction { above, below }) => {
-            let above_range = of_polynomial(&above, &env)?;
+            let above_range = of_polynomial(&above, env)?;
             match below.as_constant() {
                 Some(constant) => Some(above_range.scale(&Exact::one().checked_div(&constant)?)),
                 None if above.terms.is_empty() => Some(above_range),
-                None => of_fraction(&Fraction { above, below }, &env),
+                None => of_fraction(&Fraction { above, below }, env),
             }
         }
-        None => bounded(value, &env),
+        None => bounded(value, env),
     }
 }
 
 /// An interval that lies to 0 as the value does: the value itself, or, where like terms cancel, its numerator turned
 /// to the sign of its denominator.
 pub(crate) fn side_of_nought(value: &Value, values: &Values<'_>) -> Option<Interval> {
-    let env = Env { values, fixed: Vec::new() };
+    let env = Env::of(values);
     if repeated(value).is_empty() {
         return natural(value, &env);
     }
@@ -74,13 +104,13 @@ fn repeated(value: &Value) -> Vec<SlotIx> {
 fn divisors_hold(value: &Value, env: &Env<'_>) -> Option<()> {
     match value {
         Value::Constant(_) | Value::Slot(_) | Value::Call(..) => Some(()),
-        Value::Negative(inner) => divisors_hold(inner, env),
+        Value::Negative(inner) | Value::Joined(inner, ..) => divisors_hold(inner, env),
         Value::Sum(a, b) | Value::Difference(a, b) | Value::Product(a, b) => {
             divisors_hold(a, env).and(divisors_hold(b, env))
         }
         Value::Quotient(a, b) => {
             divisors_hold(a, env).and(divisors_hold(b, env))?;
-            let below = range(b, env.values)?;
+            let below = range_in(b, env)?;
             (below.greater_than_zero() == Some(true) || below.less_than_zero() == Some(true)).then_some(())
         }
     }
@@ -120,20 +150,33 @@ fn corners(value: &Value, env: &Env<'_>, shared: &[SlotIx]) -> Option<Interval> 
 }
 
 /// Slots, some of them fixed to a narrower interval.
-struct Env<'a> {
+#[derive(Clone)]
+pub(super) struct Env<'a> {
     values: &'a Values<'a>,
     fixed: Vec<(SlotIx, Interval)>,
 }
 
-impl Env<'_> {
+impl<'a> Env<'a> {
+    pub(super) fn of(values: &'a Values<'a>) -> Self {
+        Self { values, fixed: Vec::new() }
+    }
+
     fn get(&self, slot: SlotIx) -> Option<Interval> {
         if let Some((_, interval)) = self.fixed.iter().rev().find(|(s, _)| *s == slot) {
             return Some(interval.clone());
         }
-        self.values.slots.get(slot.place()).copied().flatten().cloned()
+        self.values.slots.get(slot.place()).copied().flatten().map(|filled| filled.interval.clone())
     }
 
-    fn with(&self, slot: SlotIx, interval: Interval) -> Env<'_> {
+    /// The entry in a slot that is free to move by what its meter may be off by, and how far.
+    pub(super) fn metered(&self, slot: SlotIx) -> Option<(EntryId, Interval)> {
+        let filled = self.values.slots.get(slot.place()).copied().flatten()?;
+        let fixed = self.fixed.iter().any(|(s, _)| *s == slot);
+        let entry = filled.metered.filter(|_| !fixed && !filled.interval.is_point() && is_finite(filled.interval))?;
+        Some((entry, filled.interval.clone()))
+    }
+
+    pub(super) fn with(&self, slot: SlotIx, interval: Interval) -> Env<'a> {
         let mut fixed = self.fixed.clone();
         fixed.push((slot, interval));
         Env { values: self.values, fixed }
@@ -143,6 +186,12 @@ impl Env<'_> {
 fn count(value: &Value, counts: &mut Vec<(SlotIx, usize)>) {
     match value {
         Value::Constant(_) => {}
+        // Inside, it takes care of what stands there twice.
+        Value::Joined(inner, ..) => {
+            let mut slots = Vec::new();
+            inner.collect_slots(&mut slots);
+            slots.into_iter().for_each(|slot| count(&Value::Slot(slot), counts));
+        }
         Value::Slot(slot) => match counts.iter_mut().find(|(s, _)| s == slot) {
             Some((_, n)) => *n += 1,
             None => counts.push((*slot, 1)),
@@ -165,6 +214,7 @@ fn natural(value: &Value, env: &Env<'_>) -> Option<Interval> {
         Value::Constant(number) => Interval::point(number.clone()),
         Value::Slot(slot) => env.get(*slot)?,
         Value::Negative(inner) => natural(inner, env)?.neg(),
+        Value::Joined(inner, asked, _) => joined::join(inner, *asked, env)?.range,
         Value::Sum(a, b) => natural(a, env)?.add(&natural(b, env)?),
         Value::Difference(a, b) => natural(a, env)?.sub(&natural(b, env)?),
         Value::Product(a, b) => natural(a, env)?.mul(&natural(b, env)?),
@@ -252,14 +302,10 @@ fn slope(value: &Value, slot: SlotIx, env: &Env<'_>) -> Option<Interval> {
             let top = da.mul(&vb).sub(&va.mul(&db));
             top.div(&vb.mul(&vb))?
         }
-        Value::Call(_, arguments) => {
-            let mut counts = Vec::new();
-            for argument in arguments {
-                if let CallArgument::Value(value, _) = argument {
-                    count(value, &mut counts);
-                }
-            }
-            if counts.iter().any(|(s, _)| *s == slot) {
+        Value::Call(..) | Value::Joined(..) => {
+            let mut slots = Vec::new();
+            value.collect_slots(&mut slots);
+            if slots.contains(&slot) {
                 return None;
             }
             zero()
@@ -283,7 +329,7 @@ mod tests {
     fn of(value: &Value, low: &str, high: &str) -> Interval {
         let interval = Interval::between(exact(low), exact(high));
         let around = Surroundings::default();
-        range(value, &Values { slots: vec![Some(&interval)], around: &around }).unwrap()
+        range(value, &Values { slots: vec![Some(Filled::range(&interval))], around: &around }).unwrap()
     }
 
     fn slot() -> Box<Value> {

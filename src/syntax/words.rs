@@ -104,6 +104,7 @@ pub enum FieldWord {
     Rating,
     Remedy,
     Revision,
+    RootSumSquare,
     Scope,
     Sentence,
     Share,
@@ -204,6 +205,7 @@ pub static FIELDS: &[FieldRow] = &[
     row("rating", F::Rating, Shape::Text, "rating \"20 A\""),
     row("remedy", F::Remedy, Shape::Text, "remedy \"Repair the feed wire.\""),
     row("revision", F::Revision, Shape::Revision, "revision 4"),
+    row("root sum square", F::RootSumSquare, Shape::Number, "root sum square 95 %"),
     row("scope", F::Scope, Shape::Text, "scope \"Two fans on the roof unit\""),
     row("", F::Sentence, Shape::Sentence, "supply at fan connector below 11.5 V implies open feed wire"),
     row("share", F::Share, Shape::Number, "share 15"),
@@ -290,6 +292,7 @@ pub static DECLARATIONS: &[DeclarationRow] = &[
             F::Caution,
             F::Hazard,
             F::Bands,
+            F::RootSumSquare,
         ],
     ),
     declaration(

@@ -77,7 +77,7 @@ fn share_below(deviations: f64) -> f64 {
 }
 
 /// So many standard deviations have this share of a normal distribution below them; by halving.
-fn quantile(share: f64) -> f64 {
+pub(super) fn quantile(share: f64) -> f64 {
     let (mut low, mut high) = (-8.0, 8.0);
     for _ in 0..80 {
         let middle = (low + high) / 2.0;

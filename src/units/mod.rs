@@ -12,6 +12,7 @@ pub mod exact;
 pub mod functions;
 pub mod guard_band;
 pub mod interval;
+pub mod root_sum_square;
 pub mod unit;
 
 pub use {
@@ -20,5 +21,6 @@ pub use {
     exact::Exact,
     guard_band::GuardBand,
     interval::{Bound, Interval},
+    root_sum_square::RootSumSquare,
     unit::{Unit, UnitProblem},
 };

@@ -37,6 +37,8 @@ pub(crate) struct Compiler<'r, 't> {
     /// Inside a finding whose own problems are reported where it is declared.
     quiet: bool,
     pub(super) constant_only: bool,
+    /// Inside a computed reading whose widths are joined.
+    pub(super) joining: bool,
 }
 
 impl<'t> Resolver<'t> {
@@ -71,6 +73,7 @@ impl<'r, 't> Compiler<'r, 't> {
             terms: 0,
             quiet: false,
             constant_only: false,
+            joining: false,
         }
     }
 

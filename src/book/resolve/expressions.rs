@@ -151,6 +151,8 @@ impl Compiler<'_, '_> {
             );
         };
         let (unit, dimension, computed) = (reading.unit, reading.dimension, reading.computed.clone());
+        // The outermost reading says how widths join, and with which coverage.
+        let asked = reading.root_sum_square.filter(|_| !self.joining);
         let Some(expr) = computed else {
             let words = self.words.clone();
             let slot = self.slot(id, words);
@@ -161,10 +163,22 @@ impl Compiler<'_, '_> {
         }
         let before = self.words.len();
         self.words.extend(self.resolver.book.indication(id).needs.iter().copied());
+        let was_joining = self.joining;
+        self.joining |= asked.is_some();
         let inner = self.part_of_value(&expr);
+        self.joining = was_joining;
         self.words.truncate(before);
         self.leave();
-        inner.map(|typed| Typed { unit: unit.or(typed.unit), bare: false, span: name.span, ..typed })
+        inner.map(|typed| Typed {
+            unit: unit.or(typed.unit),
+            bare: false,
+            span: name.span,
+            value: match asked {
+                Some(asked) => Value::Joined(Box::new(typed.value), asked, id),
+                None => typed.value,
+            },
+            ..typed
+        })
     }
 
     fn binary(&mut self, operator: Operator, left: &Expr, right: &Expr) -> Option<Typed> {

@@ -120,9 +120,10 @@ impl<'t> Resolver<'t> {
                 None
             }
         });
+        let root_sum_square = self.root_sum_square(declaration);
         if let Some(IndicationKind::Reading(reading)) = self.book.indications.get_mut(id.place()).map(|i| &mut i.kind) {
-            *reading =
-                Reading { unit, dimension, range, tolerance: Vec::new(), meter, bands, computed, parts: Vec::new() };
+            let (tolerance, parts) = (Vec::new(), Vec::new());
+            *reading = Reading { unit, dimension, range, tolerance, meter, bands, computed, root_sum_square, parts };
         }
     }
 

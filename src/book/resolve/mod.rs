@@ -15,6 +15,7 @@ mod indications;
 mod limits;
 mod names;
 pub mod numbers;
+mod root_sum_square;
 mod rules;
 mod settings;
 mod signals;

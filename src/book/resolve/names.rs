@@ -168,6 +168,7 @@ fn empty_indication(name: String, span: Span, reading: bool) -> Indication {
             meter: None,
             bands: Vec::new(),
             computed: None,
+            root_sum_square: None,
             parts: Vec::new(),
         })
     } else {

@@ -83,6 +83,7 @@ fn range(book: &Book, slots: &[Slot], value: &Value) -> Option<Interval> {
             IndicationKind::Observation(_) => return None,
         },
         Value::Negative(inner) => of(inner)?.neg(),
+        Value::Joined(inner, ..) => of(inner)?,
         Value::Sum(a, b) => of(a)?.add(&of(b)?),
         Value::Difference(a, b) => of(a)?.sub(&of(b)?),
         Value::Product(a, b) => of(a)?.mul(&of(b)?),

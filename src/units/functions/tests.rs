@@ -65,6 +65,102 @@ fn each_row_says_all_that_is_asked() {
     assert_eq!(names().count(), 17);
 }
 
+/// What lies at the ends of a function's range, and what lies just beyond each: of every argument that has one. The ranges are those of the
+/// published tables and equations: check-values.md, sections 1, 5 and 6; ISO 2533 up to 11 km.
+fn ends_and_beyond(name: &str) -> (Vec<Vec<Argument>>, Vec<Vec<Argument>>) {
+    let r134a = || word("R-134a");
+    let yf = || word("R-1234yf");
+    match name {
+        "wire resistance" => (
+            vec![
+                vec![value("0 m"), value("1 mm²"), value("-50 degC")],
+                vec![value("1 m"), value("1 mm²"), value("200 degC")],
+            ],
+            vec![
+                vec![value("-0.001 m"), value("1 mm²")],
+                vec![value("1 m"), value("0 mm²")],
+                vec![value("1 m"), value("1 mm²"), value("-50.01 degC")],
+                vec![value("1 m"), value("1 mm²"), value("200.01 degC")],
+            ],
+        ),
+        "saturation pressure" | "dew pressure" | "bubble pressure" => (
+            vec![vec![r134a(), value("-45 degC")], vec![r134a(), value("100 degC")], vec![yf(), value("94 degC")]],
+            vec![
+                vec![r134a(), value("-45.01 degC")],
+                vec![r134a(), value("100.01 degC")],
+                vec![yf(), value("-45.01 degC")],
+                vec![yf(), value("94.01 degC")],
+            ],
+        ),
+        // R-134a boils at 39.12 kPa at -45 degC and at 3972 kPa at 100 degC; R-1234yf at 3225 kPa at 94 degC.
+        "saturation temperature" | "dew temperature" | "bubble temperature" => (
+            vec![vec![r134a(), value("39.2 kPa absolute")], vec![r134a(), value("3972 kPa absolute")]],
+            vec![
+                vec![r134a(), value("39.0 kPa absolute")],
+                vec![r134a(), value("3973 kPa absolute")],
+                vec![r134a(), value("-70 kPa gauge")],
+                vec![yf(), value("3500 kPa absolute")],
+            ],
+        ),
+        "superheat" => (
+            vec![vec![r134a(), value("5 degC"), value("39.2 kPa absolute")]],
+            vec![
+                vec![r134a(), value("5 degC"), value("39.0 kPa absolute")],
+                vec![yf(), value("5 degC"), value("3500 kPa absolute")],
+            ],
+        ),
+        "subcooling" => (
+            vec![vec![r134a(), value("39.2 kPa absolute"), value("5 degC")]],
+            vec![
+                vec![r134a(), value("39.0 kPa absolute"), value("5 degC")],
+                vec![yf(), value("3500 kPa absolute"), value("5 degC")],
+            ],
+        ),
+        "state of charge" => {
+            (vec![vec![value("9 V")], vec![value("13 V")]], vec![vec![value("8.99 V")], vec![value("13.01 V")]])
+        }
+        "state of charge 24 V" => {
+            (vec![vec![value("18 V")], vec![value("26 V")]], vec![vec![value("17.99 V")], vec![value("26.01 V")]])
+        }
+        "atmospheric pressure" => {
+            (vec![vec![value("-1000 m")], vec![value("11000 m")]], vec![vec![value("-1001 m")], vec![value("11001 m")]])
+        }
+        _ => (Vec::new(), Vec::new()),
+    }
+}
+
+#[test]
+fn each_row_is_refused_outside_its_range() {
+    let mut bounded = 0;
+    for function in all() {
+        let (ends, beyond) = ends_and_beyond(function.name);
+        // A new function says either that all values will do, or has its ends above.
+        assert_eq!(beyond.is_empty(), function.range.contains("all values"), "{}: {}", function.name, function.range);
+        for arguments in ends {
+            assert!(function.evaluate(&arguments, &Surroundings::default()).is_ok(), "{} {arguments:?}", function.name);
+        }
+        for arguments in beyond {
+            let problem = function.evaluate(&arguments, &Surroundings::default()).unwrap_err().to_string();
+            assert!(problem.contains(function.name) && problem.contains("its range is"), "{problem}");
+            bounded += 1;
+        }
+    }
+    assert_eq!(bounded, 4 + 3 * 4 + 3 * 4 + 2 + 2 + 2 + 2 + 2);
+}
+
+#[test]
+fn each_file_names_its_source() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join(Path::new(file!()).parent().unwrap());
+    for entry in fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()) {
+        let stem = entry.file_stem().unwrap().to_str().unwrap().to_owned();
+        if !["call", "tests"].contains(&stem.as_str()) {
+            let text = fs::read_to_string(&entry).unwrap();
+            let head: String = text.lines().take_while(|line| line.starts_with("//!")).collect();
+            assert!(head.contains("Source"), "{stem}: {head}");
+        }
+    }
+}
+
 #[test]
 fn a_wrong_argument_is_named_with_the_fix() {
     use ArgumentKind::{Value, Word};
