@@ -4,6 +4,8 @@
 //! that moment, so that drop is reckoned and added. With nothing switched on it is nought by itself. It must not know entries, only
 //! what was read under which setup.
 
+use std::collections::BTreeSet;
+
 use crate::book::circuits::{Does, ElementKind, Emf, Quantity, Spot};
 use crate::book::{ElementIx, FaultId, IndicationId, Setup};
 
@@ -235,6 +237,26 @@ impl Read<'_, '_> {
 /// What the supposed faults do, by number.
 fn acting(stand: &Stand<'_>) -> Vec<usize> {
     stand.acting().map(|(place, _)| place).collect()
+}
+
+/// What is read at the posts where nothing is wrong with a battery: within tolerance, with the supposed faults in place, as a technician
+/// would find it. Nothing where a supposed fault weakens a battery: then the sound vehicle says what it had.
+pub(super) fn usual(stand: &Stand<'_>) -> Vec<Supply> {
+    let batteries = || stand.circuit.elements.iter().enumerate();
+    if batteries().any(|(place, _)| is_weakened(stand, ElementIx::at(place))) {
+        return Vec::new();
+    }
+    let readings: BTreeSet<IndicationId> = batteries()
+        .filter_map(|(_, element)| match &element.kind {
+            ElementKind::Battery { emf: Emf::Read(reading), .. } => Some(*reading),
+            _ => None,
+        })
+        .collect();
+    let each = readings.into_iter().filter_map(|reading| {
+        let taken = vec![(tolerance(stand, reading)?, stand.setup.clone())];
+        Some(Supply { reading, taken })
+    });
+    each.collect()
 }
 
 /// The tolerance line that holds and names most, if its ends are constants; of two that tie both hold.

@@ -9,6 +9,7 @@ use crate::book::{Book, Circuit, CircuitId, Demand, FaultId, IndicationId, Setti
 
 use super::build::Stand;
 use super::foretell::{Foretold, Known, foretell, is_given};
+use super::supply::usual;
 use super::trouble::Trouble;
 
 /// What is known of one reading under one setup with one fault.
@@ -81,7 +82,8 @@ fn cell(stand: &Stand<'_>, probe: &crate::book::circuits::Probe) -> Cell {
     if is_given(stand, probe) {
         return Cell::Given;
     }
-    match foretell(stand, Known::default(), probe.at.into()) {
+    let supplies = usual(stand);
+    match foretell(stand, Known { supplies: &supplies, before: &[] }, probe.at.into()) {
         Ok(told) => Cell::Told(told),
         Err(trouble) => Cell::Unable(trouble),
     }

@@ -15,27 +15,57 @@ pub fn circuit_table(book: &Book, table: &Table) -> Page {
     if table.rows.is_empty() {
         page.line(1, "it foretells no reading; add a line such as `reading Q across A and B`");
     }
-    for row in &table.rows {
-        page.gap().page(1, &self::row(book, row));
+    for (heads, said) in blocks(book, &table.rows) {
+        page.gap();
+        heads.iter().for_each(|row| {
+            page.line(1, format!("{}, {}:", book.indication(row.reading).name, setup_words(book, &row.setup)));
+        });
+        page.page(2, &said);
     }
     page
 }
 
-fn row(book: &Book, row: &Row) -> Page {
+/// What is foretold, with the setups of one reading that it is foretold under: a change that alters nothing needs no lines of its own.
+fn blocks<'r>(book: &Book, rows: &'r [Row]) -> Vec<(Vec<&'r Row>, Page)> {
+    let mut blocks: Vec<(Vec<&Row>, Page)> = Vec::new();
+    for row in rows {
+        let said = row_words(book, row);
+        let known = |(heads, page): &&mut (Vec<&Row>, Page)| {
+            heads.iter().all(|head| head.reading == row.reading) && page.lines() == said.lines()
+        };
+        match blocks.iter_mut().find(known) {
+            Some((heads, _)) => heads.push(row),
+            None => blocks.push((vec![row], said)),
+        }
+    }
+    blocks
+}
+
+/// What one row foretells; faults with which it shows the same stand together, below the first of them.
+fn row_words(book: &Book, row: &Row) -> Page {
     let mut page = Page::new();
-    page.line(0, format!("{}, {}:", book.indication(row.reading).name, setup_words(book, &row.setup)));
     if let Some(change) = row.unknown {
-        page.line(1, silence_words(book, change));
+        page.line(0, silence_words(book, change));
     }
-    let given = row.cells.iter().filter(|(_, cell)| *cell == Cell::Given).count();
-    if given > 0 {
-        page.line(1, cell_words(book, row, &Cell::Given));
+    if row.cells.iter().any(|(_, cell)| *cell == Cell::Given) {
+        page.line(0, cell_words(book, row, &Cell::Given));
     }
+    let mut told: Vec<(String, Vec<String>, Vec<String>)> = Vec::new();
     for (fault, cell) in row.cells.iter().filter(|(_, cell)| *cell != Cell::Given) {
-        page.line(1, format!("{}: {}", who(book, *fault), cell_words(book, row, cell)));
-        let worth = worth(cell);
+        let (words, worth, who) = (cell_words(book, row, cell), worth(cell), who(book, *fault));
+        match told.iter_mut().find(|(other, less, _)| *other == words && *less == worth) {
+            Some((_, _, alike)) => alike.push(who),
+            None => told.push((words, worth, vec![who])),
+        }
+    }
+    for (words, worth, alike) in told {
+        let Some((first, others)) = alike.split_first() else { continue };
+        page.line(0, format!("{first}: {words}"));
         if !worth.is_empty() {
-            page.line(2, format!("only speaks against: {}", worth.join("; ")));
+            page.line(1, format!("only speaks against: {}", worth.join("; ")));
+        }
+        if !others.is_empty() {
+            page.line(1, format!("the same with {}", others.join(", ")));
         }
     }
     page

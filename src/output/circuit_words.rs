@@ -76,7 +76,8 @@ pub fn worth_words(told: &Foretold) -> Vec<String> {
         all.push(format!("the book gives no range for {}", listed(&told.unranged)));
     }
     if !told.floating.is_empty() {
-        all.push(format!("{} hangs free there; a 10 Mohm meter may show a ghost voltage, a test lamp or low-impedance meter does not",
+        let hangs = if told.floating.len() == 1 { "hangs" } else { "hang" };
+        all.push(format!("{} {hangs} free there; a 10 Mohm meter may show a ghost voltage, a test lamp or low-impedance meter does not",
             listed(&told.floating)));
     }
     if !told.fed {

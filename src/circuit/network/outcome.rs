@@ -53,11 +53,12 @@ impl Outcome {
         for blown in &self.blown {
             words.push(format!("fuse `{}` opens, {}", network.part_name(blown.fuse), load_words(blown.share)));
         }
-        for &relay in &self.pulled_in {
+        for &relay in self.pulled_in.iter().filter(|relay| !self.chattering.contains(relay)) {
             words.push(format!("relay `{}` pulled in", network.part_name(relay)));
         }
         for &relay in &self.chattering {
-            words.push(format!("relay `{}` chatters", network.part_name(relay)));
+            let at_the_moment = if self.pulled_in.contains(&relay) { "while it is in" } else { "while it is out" };
+            words.push(format!("relay `{}` chatters, {at_the_moment}", network.part_name(relay)));
         }
         for &diode in &self.conducting {
             words.push(format!("diode `{}` conducts", network.part_name(diode)));

@@ -59,7 +59,7 @@ fn a_relay_that_cuts_its_own_coil_chatters() {
     let solutions = bench.network.solve().unwrap();
     assert_eq!(solutions.len(), 2);
     assert!(solutions.iter().all(|solution| solution.outcome.chattering == [relay]));
-    assert!(solutions[0].outcome.words(&bench.network).contains(&"relay `K1` chatters".to_owned()));
+    assert!(solutions[0].outcome.words(&bench.network).contains(&"relay `K1` chatters, while it is out".to_owned()));
     let expected = bench.network.expected(&bench.reading("87a")).unwrap();
     assert!(!expected.is_exact() && expected.range().contains(0.0) && expected.range().contains(11.99));
 }
