@@ -32,10 +32,8 @@ fn every_row_of_the_tables() {
         assert_eq!(!truth(given), truth(expected.as_str().unwrap()), "not {given}");
         rows += 1;
     }
-    let implies = |a: Truth, b: Truth| (!a).or(b);
-    let joins: [(&str, &dyn Fn(Truth, Truth) -> Truth); 3] =
-        [("and", &Truth::and), ("or", &Truth::or), ("implies", &implies)];
-    for (name, join) in joins {
+    let joins: [fn(Truth, Truth) -> Truth; 3] = [Truth::and, Truth::or, |a, b| (!a).or(b)];
+    for (name, join) in ["and", "or", "implies"].into_iter().zip(joins) {
         for (given, expected) in file[name].as_object().unwrap() {
             let (a, b) = given.split_at(1);
             assert_eq!(join(truth(a), truth(b)), truth(expected.as_str().unwrap()), "{name} {given}");
