@@ -187,11 +187,11 @@ impl Gatherer<'_> {
             FieldBody::Value(value) | FieldBody::LimitLine(_, value) => {
                 walk::names(value, &mut |name| self.shared(name))
             }
-            FieldBody::Range(low, high) => {
-                [low, high].into_iter().for_each(|end| walk::names(end, &mut |name| self.shared(name)))
+            FieldBody::Range(ends) => {
+                [&ends.0, &ends.1].into_iter().for_each(|end| walk::names(end, &mut |name| self.shared(name)))
             }
-            FieldBody::Tolerance(low, high, items) => {
-                [low, high].into_iter().for_each(|end| walk::names(end, &mut |name| self.shared(name)));
+            FieldBody::Tolerance(ends, items) => {
+                [&ends.0, &ends.1].into_iter().for_each(|end| walk::names(end, &mut |name| self.shared(name)));
                 self.items(items);
             }
             FieldBody::Sentence(sentence) => {

@@ -5,21 +5,24 @@
 use std::borrow::Cow;
 use std::ops::Range;
 
+use memchr::{memchr, memchr2, memrchr};
+
 use super::words::{self, DeclarationRow, FieldRow, Head, Lines};
 
 /// The text with its comments and its blanks that don't break blanked, byte for byte, so that every place stays what
 /// it is.
 pub(crate) fn without_comments(text: &str) -> Cow<'_, str> {
-    if !text.contains(['#', '\u{A0}']) {
-        return Cow::Borrowed(text);
-    }
+    // `\u{A0}` begins with this byte, and so do a few other letters.
+    let Some(mut at) = memchr2(b'#', 0xC2, text.as_bytes()) else { return Cow::Borrowed(text) };
     let mut bytes = text.as_bytes().to_vec();
-    let mut start = 0;
-    for line in text.split_inclusive('\n') {
-        if line.contains(['#', '\u{A0}']) {
-            blank_line(bytes.get_mut(start..start + line.len()).unwrap_or(&mut []));
+    loop {
+        let start = memrchr(b'\n', bytes.get(..at).unwrap_or(&[])).map_or(0, |before| before + 1);
+        let end = memchr(b'\n', bytes.get(at..).unwrap_or(&[])).map_or(bytes.len(), |length| at + length);
+        blank_line(bytes.get_mut(start..end).unwrap_or(&mut []));
+        match memchr2(b'#', 0xC2, bytes.get(end..).unwrap_or(&[])) {
+            Some(next) => at = end + next,
+            None => break,
         }
-        start += line.len();
     }
     // Comments are cut at character borders, so this can't fail.
     String::from_utf8(bytes).map_or(Cow::Borrowed(text), Cow::Owned)
@@ -65,7 +68,7 @@ pub(crate) fn lines(text: &str) -> Vec<Line> {
     let mut lines = Vec::with_capacity(bytes.len() / 32);
     let mut start = if text.starts_with('\u{FEFF}') { 3 } else { 0 };
     while start < bytes.len() {
-        let end = bytes[start..].iter().position(|b| *b == b'\n').map_or(bytes.len(), |at| start + at);
+        let end = memchr(b'\n', &bytes[start..]).map_or(bytes.len(), |at| start + at);
         let body = &bytes[start..end];
         let blank = |b: &u8| matches!(b, b' ' | b'\t' | b'\r');
         let indent = body.iter().take_while(|b| blank(b)).count();

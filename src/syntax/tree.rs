@@ -29,10 +29,21 @@ impl Name {
 
 /// Folds a name for comparison: lower case, runs of spaces to one.
 pub fn fold(text: &str) -> String {
-    if text.is_ascii() && !text.contains("  ") && !text.contains('\t') {
+    let mut after_blank = false;
+    let plain = text.bytes().all(|byte| {
+        let twice = after_blank && byte == b' ';
+        after_blank = byte == b' ';
+        byte.is_ascii() && byte != b'\t' && !twice
+    });
+    if plain {
         return text.to_ascii_lowercase();
     }
     text.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase()
+}
+
+/// Whether a name as typed, blanks folded, is the one that folds to `folded`.
+pub fn is_called(name: &str, folded: &str) -> bool {
+    if name.is_ascii() { name.eq_ignore_ascii_case(folded) } else { fold(name) == folded }
 }
 
 /// A text in double quotes, escapes undone.
@@ -421,9 +432,9 @@ pub enum FieldBody {
     /// A value.
     Value(Expr),
     /// `a to b`
-    Range(Expr, Expr),
+    Range(Box<(Expr, Expr)>),
     /// `a to b with …`
-    Tolerance(Expr, Expr, Vec<SetupItem>),
+    Tolerance(Box<(Expr, Expr)>, Vec<SetupItem>),
     /// A condition.
     Condition(Condition),
     /// A condition that a fault shows, `in m of n`.
@@ -431,7 +442,7 @@ pub enum FieldBody {
     /// A unit.
     Unit(Name),
     /// A meter's accuracy.
-    Accuracy(AccuracyWords),
+    Accuracy(Box<AccuracyWords>),
     /// Bands.
     Bands(Vec<Band>),
     /// `limit NAME = value` of a profile.
@@ -439,9 +450,9 @@ pub enum FieldBody {
     /// A rule's body.
     Sentence(Sentence),
     /// A line of a circuit.
-    Circuit(CircuitLine),
+    Circuit(Box<CircuitLine>),
     /// A line of a case.
-    Statement(Statement),
+    Statement(Box<Statement>),
 }
 
 /// One field of a declaration.

@@ -353,6 +353,10 @@ fn length_of_word(row: &FieldRow, line: &str) -> Option<usize> {
 
 /// The length of `words` at the start of `line`, if it begins with them (any run of blanks between).
 pub fn leading_words(line: &str, words: &str) -> Option<usize> {
+    let first = |text: &str| text.as_bytes().first().map(u8::to_ascii_lowercase);
+    if first(line) != first(words) {
+        return None;
+    }
     let mut rest = line;
     for (number, word) in words.split(' ').enumerate() {
         if number > 0 {

@@ -110,7 +110,7 @@ pub(super) fn value(declaration: &Declaration, word: FieldWord) -> Option<&Expr>
 pub(super) fn range(declaration: &Declaration, word: FieldWord) -> Option<(&Expr, &Expr, Span)> {
     let field = first(declaration, word)?;
     match &field.body {
-        FieldBody::Range(low, high) => Some((low, high, field.span)),
+        FieldBody::Range(ends) => Some((&ends.0, &ends.1, field.span)),
         _ => None,
     }
 }

@@ -214,7 +214,7 @@ impl<'t> Resolver<'t> {
                         self.report(super::names::twice(&declaration.name, first));
                     }
                     let lines = declaration.fields.iter().filter_map(|field| match &field.body {
-                        FieldBody::Statement(statement) => Some((statement.clone(), field.span)),
+                        FieldBody::Statement(statement) => Some((tree::Statement::clone(statement), field.span)),
                         _ => None,
                     });
                     self.book.cases.push(Case {

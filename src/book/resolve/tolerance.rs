@@ -16,7 +16,8 @@ impl Resolver<'_> {
     pub(super) fn tolerances(&mut self) {
         for (id, declaration) in self.indication_declarations() {
             for field in &declaration.fields {
-                let FieldBody::Tolerance(low, high, setup) = &field.body else { continue };
+                let FieldBody::Tolerance(ends, setup) = &field.body else { continue };
+                let (low, high) = &**ends;
                 let Some(line) = self.tolerance_line(id, low, high, setup, field.span) else { continue };
                 if let Some(IndicationKind::Reading(reading)) =
                     self.book.indications.get_mut(id.place()).map(|i| &mut i.kind)

@@ -202,7 +202,7 @@ pub(in crate::lint) fn read_one(source: SourceId, text: &str) -> Option<Case> {
     // Spans of a tree are those of its source.
     let span = |span: Span| Span { source, ..span };
     let lines = declaration.fields.into_iter().filter_map(|field| match field.body {
-        FieldBody::Statement(statement) => Some((statement, span(field.span))),
+        FieldBody::Statement(statement) => Some((*statement, span(field.span))),
         _ => None,
     });
     Some(Case { label: declaration.name.text.to_string(), span: span(declaration.name.span), lines: lines.collect() })

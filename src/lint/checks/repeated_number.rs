@@ -68,9 +68,10 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
     let mut seen = Seen { first: vec![None; subject.book.indications.len()], values: HashMap::new() };
     for declaration in subject.declarations() {
         for field in &declaration.fields {
-            if let FieldBody::Tolerance(low, high, _) = &field.body
+            if let FieldBody::Tolerance(ends, _) = &field.body
                 && let Some(id) = subject.book.find_indication(&declaration.name.text)
             {
+                let (low, high) = &**ends;
                 seen.note(id, low, Some(high), found);
                 seen.note(id, high, None, found);
             }

@@ -85,9 +85,9 @@ fn field(field: &mut Field, see: &mut See<'_>) {
         FieldBody::Count(_, span) => place(span, see),
         FieldBody::Number(number) => self::number(number, see),
         FieldBody::Value(value) => expr(value, see),
-        FieldBody::Range(low, high) => pair(low, high, see),
-        FieldBody::Tolerance(low, high, items) => {
-            pair(low, high, see);
+        FieldBody::Range(ends) => pair(&mut ends.0, &mut ends.1, see),
+        FieldBody::Tolerance(ends, items) => {
+            pair(&mut ends.0, &mut ends.1, see);
             setup(items, see);
         }
         FieldBody::Condition(condition) => condition::condition(condition, see),

@@ -12,7 +12,7 @@ use crate::syntax::words::{
 };
 
 use super::expressions::sum_expr;
-use super::{Built, Rule, Slice, conditions, fields, fold_blanks, name, text};
+use super::{Built, Rule, Slice, conditions, fields, fold_blanks, name, quick, text};
 
 /// How much of a rulebook is read.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -23,8 +23,8 @@ pub enum Extent {
     WithoutCases,
 }
 
-/// Texts from this size on are read on all cores.
-const WORTH_SHARING: usize = 16 * 1024;
+/// Texts from this size on are read on all cores. A smaller one is read before the cores are started.
+const WORTH_SHARING: usize = 256 * 1024;
 
 /// Reads a rulebook. What can be read is in the tree, what can't is in the problems, in the order of the text.
 pub fn parse_book(source: SourceId, text: &str) -> (Tree, Vec<Problem>) {
@@ -239,6 +239,14 @@ impl<'t> Reader<'t> {
 }
 
 fn read_head(row: &'static DeclarationRow, slice: Slice<'_>) -> Built<(Name, Option<Field>)> {
+    match quick::head(slice, row.head) {
+        Some(read) => Ok(read),
+        None => head_by_grammar(row, slice),
+    }
+}
+
+/// The same without the shorter way.
+pub(super) fn head_by_grammar(row: &'static DeclarationRow, slice: Slice<'_>) -> Built<(Name, Option<Field>)> {
     let rule = match row.head {
         Head::Text => Rule::h_text,
         Head::NamedText => Rule::h_named_text,

@@ -119,7 +119,7 @@ fn fault(mut parts: Parts<'_>) -> Built<CircuitLine> {
 }
 
 /// `sticks K2 open`: the last word says how; a motor just sticks.
-fn sticks(element: Name) -> CircuitFault {
+pub(super) fn sticks(element: Name) -> CircuitFault {
     let said = element.text.to_lowercase();
     for (word, closed) in [(" open", false), (" closed", true)] {
         if let Some(length) = said.strip_suffix(word).map(str::len) {

@@ -26,7 +26,7 @@ pub(super) fn condition<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Built<Con
 }
 
 /// One part stands for itself, several are joined.
-fn join(mut parts: Vec<Condition>, join: fn(Vec<Condition>) -> Condition) -> Condition {
+pub(super) fn join(mut parts: Vec<Condition>, join: fn(Vec<Condition>) -> Condition) -> Condition {
     if parts.len() == 1 { parts.remove(0) } else { join(parts) }
 }
 

@@ -72,11 +72,11 @@ fn too_long(span: crate::source::Span) -> Problem {
         .help("give parts of it a name as computed readings")
 }
 
-fn binary(operator: Operator, left: Expr, right: Expr) -> Expr {
+pub(super) fn binary(operator: Operator, left: Expr, right: Expr) -> Expr {
     Expr::Binary { operator, left: Box::new(left), right: Box::new(right) }
 }
 
-fn joined(waiting: Option<(Expr, Operator)>, right: Expr) -> Expr {
+pub(super) fn joined(waiting: Option<(Expr, Operator)>, right: Expr) -> Expr {
     match waiting {
         Some((left, operator)) => binary(operator, left, right),
         None => right,

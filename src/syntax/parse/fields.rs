@@ -44,8 +44,10 @@ pub(super) fn field(slice: Slice<'_>, shape: Shape) -> Built<FieldBody> {
 /// The same without the shorter way.
 pub(super) fn by_grammar(slice: Slice<'_>, shape: Shape) -> Built<FieldBody> {
     match shape {
-        Shape::Element => return circuits::line(slice).map(FieldBody::Circuit),
-        Shape::Statement => return statements::statement(slice).map(FieldBody::Statement),
+        Shape::Element => return circuits::line(slice).map(|line| FieldBody::Circuit(Box::new(line))),
+        Shape::Statement => {
+            return statements::statement(slice).map(|statement| FieldBody::Statement(Box::new(statement)));
+        }
         Shape::Sentence => return conditions::sentence(slice.parse(Rule::r_rule)?).map(FieldBody::Sentence),
         Shape::Text => {
             if let Some(text) = plain_text(slice) {
@@ -69,7 +71,7 @@ pub(super) fn by_grammar(slice: Slice<'_>, shape: Shape) -> Built<FieldBody> {
         Shape::Number => FieldBody::Number(number(slice, first)),
         Shape::Condition => FieldBody::Condition(conditions::condition(slice, first)?),
         Shape::Unit => FieldBody::Unit(word(slice, &first)),
-        Shape::Meter => FieldBody::Accuracy(accuracy(slice, first)?),
+        Shape::Meter => FieldBody::Accuracy(Box::new(accuracy(slice, first)?)),
         Shape::Value => FieldBody::Value(sum_expr(slice, first)?),
         Shape::Bands => bands(parts, first)?,
         Shape::LimitLine => limit_line(parts, first)?,
@@ -80,7 +82,7 @@ pub(super) fn by_grammar(slice: Slice<'_>, shape: Shape) -> Built<FieldBody> {
 }
 
 /// One text without escapes, which needs no grammar: half of a book's lines are such. Anything else goes the usual way.
-fn plain_text(slice: Slice<'_>) -> Option<crate::syntax::tree::Text> {
+pub(super) fn plain_text(slice: Slice<'_>) -> Option<crate::syntax::tree::Text> {
     let words = slice.text.trim_end();
     let start = words.len() - words.trim_start().len();
     let inner = words.get(start..)?.strip_prefix('"')?.strip_suffix('"')?;
@@ -119,18 +121,18 @@ fn range<'t>(mut parts: Parts<'t>, first: Pair<'t, Rule>) -> Built<(FieldBody, P
     let low = sum_expr(slice, first)?;
     parts.next();
     let high = sum_expr(slice, parts.need()?)?;
-    Ok((FieldBody::Range(low, high), parts))
+    Ok((FieldBody::Range(Box::new((low, high))), parts))
 }
 
 fn tolerance<'t>(parts: Parts<'t>, first: Pair<'t, Rule>) -> Built<FieldBody> {
     let slice = parts.slice;
     let (range, mut parts) = range(parts, first)?;
-    let FieldBody::Range(low, high) = range else { return Ok(range) };
+    let FieldBody::Range(ends) = range else { return Ok(range) };
     let setup = match parts.next() {
         Some(pair) => conditions::setup(slice, pair)?,
         None => Vec::new(),
     };
-    Ok(FieldBody::Tolerance(low, high, setup))
+    Ok(FieldBody::Tolerance(ends, setup))
 }
 
 fn shows<'t>(mut parts: Parts<'t>, first: Pair<'t, Rule>) -> Built<FieldBody> {

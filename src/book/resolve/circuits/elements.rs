@@ -2,7 +2,7 @@
 
 use crate::problem::{Problem, did_you_mean};
 use crate::source::Span;
-use crate::syntax::tree::{self, fold};
+use crate::syntax::tree::{self, fold, is_called};
 use crate::units::Dimension;
 
 use super::super::super::circuits::{Circuit, Element, ElementKind, Ohms, Quantity, RelayWords};
@@ -15,7 +15,8 @@ impl Resolver<'_> {
     pub(super) fn element(&mut self, circuit: &mut Circuit, words: &tree::Element) {
         let draft = self.draft(&words.properties);
         let named = words.name.as_ref().unwrap_or(&words.kind);
-        if let Some(first) = circuit.elements.iter().find(|element| fold(&element.name) == fold(&named.text)) {
+        let folded = fold(&named.text);
+        if let Some(first) = circuit.elements.iter().find(|element| is_called(&element.name, &folded)) {
             let message = format!("two elements of this circuit are called `{}`", named.text);
             let problem = Problem::error("book/name-twice", named.span, message).also(first.span, "here first");
             self.report(problem.help("give one of them a name of its own behind its kind"));
@@ -42,7 +43,7 @@ impl Resolver<'_> {
         };
         let Some(ends) = ends.filter(|ends| self.apart(*ends, words)) else { return };
         let name = named.text.to_string();
-        let part = self.book.parts.iter().position(|part| fold(&part.name) == fold(&name)).map(PartId::at);
+        let part = self.book.parts.iter().position(|part| is_called(&part.name, &folded)).map(PartId::at);
         circuit.elements.push(Element {
             word: words.kind.text.to_string(),
             name,
@@ -248,7 +249,8 @@ impl Circuit {
 
     /// The point of a name.
     pub(super) fn find_point(&self, name: &str) -> Option<PointIx> {
-        self.points.iter().position(|point| fold(point) == fold(name)).map(PointIx::at)
+        let name = fold(name);
+        self.points.iter().position(|point| is_called(point, &name)).map(PointIx::at)
     }
 
     /// The nearest element's name to one that is none.

@@ -42,7 +42,7 @@ impl<'t> Resolver<'t> {
             .fields
             .iter()
             .filter_map(
-                |field| if let FieldBody::Circuit(line) = &field.body { Some((line, field.span)) } else { None },
+                |field| if let FieldBody::Circuit(line) = &field.body { Some((&**line, field.span)) } else { None },
             )
             .collect();
         for (line, _) in &lines {
