@@ -1,7 +1,7 @@
 //! What a plan costs at least, without searching it.
 //!
-//! Five bounds, each for another kind of book, and the largest counts: the [Huffman](super::huffman),
-//! [pair](super::pairs), [chain](super::chain), [purse](super::purse) and [parting](super::parting) bounds, each with its
+//! Six bounds, each for another kind of book, and the largest counts: the [Huffman](super::huffman),
+//! [pair](super::pairs), [chain](super::chain), [purse](super::purse), [need](super::needs) and [parting](super::parting) bounds, each with its
 //! proof. The last is asked of the start only, where hypotheses leave tests open. All values are
 //! per unit of weight of the state. All hold for tests with any number of answers and for groups that leave a test
 //! open.
@@ -17,7 +17,7 @@ use super::core::{Core, core};
 use super::costs::Costs;
 use super::huffman::huffman;
 use super::matrix::Matrix;
-use super::offer::{Offer, offers};
+use super::offer::{Offers, offers};
 use super::pairs::pairs;
 use super::parting::parting;
 use super::problem::Problem;
@@ -26,7 +26,7 @@ use super::refused::Refused;
 use super::state::State;
 use super::view::View;
 
-/// What any measuring order costs at least, by five proofs.
+/// What any measuring order costs at least, by six proofs.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Bounds {
     /// The convex Huffman bound: no tree is shorter on average than the Huffman code.
@@ -37,18 +37,20 @@ pub struct Bounds {
     pub chain: f64,
     /// The purse bound: information has to be bought. 0 where all tests cost the same.
     pub purse: f64,
+    /// The need bound: what is parted by dear tests only has to be paid. 0 where all tests cost the same.
+    pub needs: f64,
     /// The parting bound: each other hypothesis must be ruled out, or all tests that could do it taken. 0 where all
     /// hypotheses decide all tests, for there the others are better.
     pub parting: f64,
 }
 
 impl Bounds {
-    const NONE: Self = Self { huffman: 0.0, pairs: 0.0, chain: 0.0, purse: 0.0, parting: 0.0 };
+    const NONE: Self = Self { huffman: 0.0, pairs: 0.0, chain: 0.0, purse: 0.0, needs: 0.0, parting: 0.0 };
 
-    /// The largest of the five.
+    /// The largest of the six.
     #[must_use]
     pub fn best(&self) -> f64 {
-        self.huffman.max(self.pairs).max(self.chain).max(self.purse).max(self.parting)
+        self.huffman.max(self.pairs).max(self.chain).max(self.purse).max(self.needs).max(self.parting)
     }
 }
 
@@ -65,22 +67,36 @@ pub fn bounds(problem: &Problem) -> Result<Bounds, Refused> {
 }
 
 /// All bounds of a state, that included which takes long.
-pub(super) fn of_start(matrix: &Matrix, view: &View, offers: &[Offer]) -> Bounds {
-    let parting = if matrix.apart.is_some() { parting(matrix, view, offers) } else { 0.0 };
-    Bounds { parting, ..of_state(matrix, view, offers) }
+pub(super) fn of_start(matrix: &Matrix, view: &View<'_>, offers: &Offers) -> Bounds {
+    let parting = if matrix.apart.is_some() { parting(matrix, view, &offers.list) } else { 0.0 };
+    Bounds { parting, ..of_state(matrix, view, offers, f64::INFINITY) }
 }
 
-/// All bounds but the parting bound of a state with these offers.
-pub(super) fn of_state(matrix: &Matrix, view: &View, offers: &[Offer]) -> Bounds {
-    if offers.is_empty() {
+/// The bounds of a state with these offers save the parting bound, the quick ones first, until one comes to `enough`.
+pub(super) fn of_state(matrix: &Matrix, view: &View<'_>, offers: &Offers, enough: f64) -> Bounds {
+    if offers.list.is_empty() {
         return Bounds::NONE;
     }
-    let (groups, costs) = (core(matrix, view), Costs::new(offers));
-    let huffman = huffman(&groups, &costs, None);
-    let pairs = pairs(matrix, view, offers);
-    let core = Core::new(matrix, &groups, offers, &costs);
-    if core.weight <= 0.0 {
-        return Bounds { huffman, pairs, ..Bounds::NONE };
+    let (groups, costs) = (core(matrix, view), Costs::new(&offers.list));
+    let mut bounds = Bounds { huffman: huffman(&groups.weights, 1.0, &costs, None), ..Bounds::NONE };
+    if bounds.huffman >= enough {
+        return bounds;
     }
-    Bounds { huffman, pairs, chain: chain(&core, &costs), purse: purse(&core), parting: 0.0 }
+    if let (Some(plain), false) = (&view.plain, matrix.needs.is_empty()) {
+        bounds.needs = matrix.needs.bound(view, plain, &costs);
+        if bounds.needs >= enough {
+            return bounds;
+        }
+    }
+    let core = Core::new(matrix, &groups, &offers.list, &costs);
+    if core.weight > 0.0 {
+        bounds.chain = chain(&core, &costs);
+        if bounds.chain < enough {
+            bounds.purse = purse(&core);
+        }
+    }
+    if bounds.best() < enough {
+        bounds.pairs = pairs(matrix, view, offers);
+    }
+    bounds
 }

@@ -3,7 +3,7 @@
 use super::costs::Costs;
 use super::huffman;
 use super::matrix::Matrix;
-use super::offer::Offer;
+use super::offer::{Offer, Offers, Part};
 use super::state::Child;
 
 /// A test that may come first in a state.
@@ -41,12 +41,13 @@ impl Candidate {
 }
 
 /// The tests on offer with what their splits alone say about their cost.
-pub(super) fn candidates(matrix: &Matrix, offers: &[Offer], costs: &Costs) -> Vec<Candidate> {
+pub(super) fn candidates(matrix: &Matrix, offers: &Offers, costs: &Costs) -> Vec<Candidate> {
     let rest = |offer: &Offer, place: usize| {
-        let low = |((mass, count), bits): ((&f64, &usize), &f64)| {
-            if *count > 1 && matrix.apart.is_none() { mass * huffman::entropy(*bits, costs, place) } else { 0.0 }
+        let low = |part: &Part| {
+            let counts = part.count > 1 && matrix.apart.is_none();
+            if counts { part.mass * huffman::entropy(part.bits, costs, place) } else { 0.0 }
         };
-        offer.mass.iter().zip(&offer.count).zip(&offer.bits).map(low).sum::<f64>()
+        offers.parts(offer).iter().map(low).sum::<f64>()
     };
     let candidate = |(place, offer): (usize, &Offer)| Candidate {
         column: offer.column,
@@ -56,5 +57,5 @@ pub(super) fn candidates(matrix: &Matrix, offers: &[Offer], costs: &Costs) -> Ve
         look: Look::Split,
         children: Vec::new(),
     };
-    offers.iter().enumerate().map(candidate).collect()
+    offers.list.iter().enumerate().map(candidate).collect()
 }

@@ -10,7 +10,7 @@ use super::offer::Offer;
 use super::view::{Tally, View};
 
 /// The core of a state: all of it if every pair is apart, else the heaviest groups that fit.
-pub(super) fn core<'v>(matrix: &Matrix, view: &'v View) -> Cow<'v, View> {
+pub(super) fn core<'v>(matrix: &Matrix, view: &'v View<'v>) -> Cow<'v, View<'v>> {
     let Some(apart) = &matrix.apart else {
         return Cow::Borrowed(view);
     };
@@ -57,18 +57,17 @@ pub(super) struct Side {
 
 impl Core {
     /// The core as the bounds need it.
-    pub(super) fn new(matrix: &Matrix, core: &View, offers: &[Offer], costs: &Costs) -> Self {
+    pub(super) fn new(matrix: &Matrix, core: &View<'_>, offers: &[Offer], costs: &Costs) -> Self {
         let weight: f64 = core.weights.iter().sum();
         let bits = |w: &f64| -w * (w / weight).log2();
         let mut tally = Tally::default();
         let side = |offer: &Offer| {
-            let mass = if matrix.apart.is_some() {
+            let heaviest = if matrix.apart.is_some() {
                 tally.take(&matrix.columns[offer.column], core);
-                &tally.mass
+                tally.mass.iter().copied().fold(0.0, f64::max)
             } else {
-                &offer.mass
+                offer.heaviest
             };
-            let heaviest = mass.iter().copied().fold(0.0, f64::max);
             Side { cost: offer.cost, side: (weight - heaviest).max(0.0), answers: number(offer.answers) }
         };
         Self {

@@ -42,7 +42,7 @@ fn clamp(exponent: f64) -> i32 {
 }
 
 /// Information gain of a tallied test in a state, in bits.
-pub(super) fn gain(column: &Column, view: &View, tally: &Tally) -> f64 {
+pub(super) fn gain(column: &Column, view: &View<'_>, tally: &Tally) -> f64 {
     let mut doubt = 0.0;
     if tally.open {
         for (&group, &weight) in view.members.iter().zip(&view.weights) {
@@ -56,7 +56,7 @@ pub(super) fn gain(column: &Column, view: &View, tally: &Tally) -> f64 {
 
 /// The column of the test on offer with the best score, ties by the lowest test number; none if no
 /// test is on offer. `price` gives the cost of a column.
-pub(super) fn best(matrix: &Matrix, state: &State, view: &View, by: By, price: &dyn Fn(usize) -> f64) -> Option<usize> {
+pub(super) fn best(matrix: &Matrix, state: &State, view: &View<'_>, by: By, price: &dyn Fn(usize) -> f64) -> Option<usize> {
     best_few(matrix, state, view, by, price, 1).first().copied()
 }
 
@@ -64,7 +64,7 @@ pub(super) fn best(matrix: &Matrix, state: &State, view: &View, by: By, price: &
 pub(super) fn best_few(
     matrix: &Matrix,
     state: &State,
-    view: &View,
+    view: &View<'_>,
     by: By,
     price: &dyn Fn(usize) -> f64,
     few: usize,

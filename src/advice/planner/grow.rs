@@ -30,7 +30,7 @@ impl Prices<'_> {
 }
 
 /// Gives the column to measure in a state, or none to stop. It also gets the state's view and the test before.
-pub(super) type Choose<'c> = dyn FnMut(&State, &View, Option<usize>) -> Option<usize> + 'c;
+pub(super) type Choose<'c> = dyn FnMut(&State, &View<'_>, Option<usize>) -> Option<usize> + 'c;
 
 /// A place where the order may stand: the state and, if costs depend on it, the test before.
 type Place = (State, Option<usize>);

@@ -12,16 +12,16 @@
 //! costs at least q C(L), and each other group at least C(1).
 
 use super::costs::{Costs, number};
-use super::view::View;
 
-/// The convex Huffman bound of a state in which at least one test is on offer. `costs` may be those of
-/// the state before; `without` is then the place in it of the test taken since.
-pub(super) fn huffman(core: &View, costs: &Costs, without: Option<usize>) -> f64 {
-    let weight: f64 = core.weights.iter().sum();
-    if weight <= 0.0 {
+/// The convex Huffman bound of a state in which at least one test is on offer, from the weights of its core and of the
+/// whole state. `costs` may be those of the state before; `without` is then the place in it of the test taken since.
+pub(super) fn huffman(core: &[f64], whole: f64, costs: &Costs, without: Option<usize>) -> f64 {
+    let sum: f64 = core.iter().sum();
+    if sum <= 0.0 {
         return 0.0;
     }
-    let depth = code_length(&core.weights, costs.answers) / weight;
+    let depth = code_length(core, costs.answers) / sum;
+    let weight = sum / whole;
     let others = (1.0 - weight).max(0.0);
     weight * costs.of_depth(depth.max(1.0), without) + others * costs.of_depth(1.0, without)
 }

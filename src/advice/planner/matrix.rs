@@ -8,7 +8,9 @@ use std::collections::HashMap;
 
 use fixedbitset::FixedBitSet;
 
+use super::needs::Needs;
 use super::problem::{Problem, Test};
+use super::sums::Sums;
 
 /// In [`Column::answer`]: the group leaves the answer open.
 pub(super) const UNDECIDED: usize = usize::MAX;
@@ -24,6 +26,10 @@ pub(super) struct Matrix {
     pub(super) columns: Vec<Column>,
     /// For each group the groups that some test separates for certain; none: that holds for all pairs.
     pub(super) apart: Option<Vec<FixedBitSet>>,
+    /// Sums over groups.
+    pub(super) sums: Sums,
+    /// What is dear to part; empty if some group leaves a test open.
+    pub(super) needs: Needs,
 }
 
 /// One test of the matrix.
@@ -37,6 +43,8 @@ pub(super) struct Column {
     pub(super) answers: usize,
     /// The answer of each group, or [`UNDECIDED`].
     pub(super) answer: Vec<usize>,
+    /// For each answer the groups that decide for it.
+    pub(super) sets: Vec<FixedBitSet>,
     /// The chance of each answer for the undecided groups (empty rows for the others); empty if all decide.
     pub(super) chance: Vec<Vec<f64>>,
     /// Entropy of each row in bits; empty if all decide.
@@ -62,7 +70,9 @@ impl Matrix {
         let mut columns: Vec<Column> = problem.tests.iter().enumerate().filter_map(column).collect();
         columns.sort_by(|a, b| a.cost.total_cmp(&b.cost).then(a.test.cmp(&b.test)));
         let apart = columns.iter().any(|c| !c.chance.is_empty()).then(|| apart(groups.len(), &columns));
-        Self { groups, weights, columns, apart }
+        let sums = Sums::of(&weights);
+        let needs = if apart.is_none() { Needs::of(groups.len(), &columns) } else { Needs::default() };
+        Self { groups, weights, columns, apart, sums, needs }
     }
 }
 
@@ -113,7 +123,13 @@ fn column(test: usize, table: &Test, groups: &[Vec<usize>]) -> Option<Column> {
     let doubt = chance.iter().map(|row| entropy(row)).collect();
     let open = answer.contains(&UNDECIDED);
     let (chance, doubt) = if open { (chance, doubt) } else { (Vec::new(), Vec::new()) };
-    Some(Column { test, cost: table.cost, answers: table.answers, answer, chance, doubt })
+    let mut sets = vec![FixedBitSet::with_capacity(groups.len()); table.answers];
+    for (group, answer) in answer.iter().enumerate() {
+        if let Some(set) = sets.get_mut(*answer) {
+            set.insert(group);
+        }
+    }
+    Some(Column { test, cost: table.cost, answers: table.answers, answer, sets, chance, doubt })
 }
 
 /// Entropy in bits of chances that add up to 1 (0 for an empty row).

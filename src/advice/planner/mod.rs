@@ -9,8 +9,8 @@
 //! problem and [`Budget`] give the same answer on any machine.
 //!
 //! How it works: hypotheses that no test separates are merged (`matrix.rs`); a state is what is left (`state.rs`);
-//! the search goes depth first over tests and answers with a memo (`search.rs`) and cuts off what five lower bounds
-//! show to be too dear (`bounds.rs`, and `huffman.rs`, `pairs.rs`, `chain.rs`, `purse.rs`, `parting.rs` with their proofs); states
+//! the search goes depth first over tests and answers with a memo (`search.rs`) and cuts off what six lower bounds
+//! show to be too dear (`bounds.rs`, and `huffman.rs`, `pairs.rs`, `chain.rs`, `purse.rs`, `needs.rs`, `parting.rs` with their proofs); states
 //! in which each test singles out one hypothesis need no search (`singles.rs`). If the budget ends first, the best of
 //! a few tests is taken at each step by what going on greedily would cost (`rollout.rs`).
 //!
@@ -41,6 +41,7 @@ mod grow;
 mod huffman;
 mod matrix;
 mod myopic;
+mod needs;
 mod offer;
 mod pairs;
 mod parting;
@@ -54,6 +55,7 @@ mod setup;
 mod singles;
 mod solution;
 mod state;
+mod sums;
 mod tree;
 mod view;
 

@@ -1,10 +1,8 @@
 //! The tests on offer in a state, each split once.
 
-use std::collections::HashMap;
-
-use super::matrix::Matrix;
+use super::matrix::{Column, Matrix};
 use super::state::State;
-use super::view::{Tally, View};
+use super::view::{Plain, Tally, View};
 
 /// A test on offer and what it would do.
 #[derive(Debug, Clone)]
@@ -13,63 +11,123 @@ pub(super) struct Offer {
     pub(super) column: usize,
     /// What it costs.
     pub(super) cost: f64,
-    /// The chance of each answer.
-    pub(super) mass: Vec<f64>,
-    /// How many groups could give each answer.
-    pub(super) count: Vec<usize>,
-    /// The entropy of each answer's groups in bits, if all decide.
-    pub(super) bits: Vec<f64>,
+    /// Where its answers begin in [`Offers::parts`].
+    parts: usize,
     /// How many different answers can come.
     pub(super) answers: usize,
+    /// The chance of its likeliest answer.
+    pub(super) heaviest: f64,
     /// Whether a group left leaves it open.
     pub(super) open: bool,
-    /// If it has two answers and one of them comes from a single group: the place of that group in the view.
-    pub(super) single: Option<usize>,
+    /// If it has two answers and one of them comes from a single group: the weight of that group.
+    pub(super) single: Option<f64>,
 }
 
-/// The tests on offer, cheapest first. Of decided tests that split the groups left in the same way only
-/// the cheapest (then the lowest number) is kept: after it the others would tell nothing.
-pub(super) fn offers(matrix: &Matrix, state: &State, view: &View) -> Vec<Offer> {
-    let mut offers: Vec<Offer> = Vec::new();
-    let mut seen: HashMap<u64, Vec<usize>> = HashMap::new();
-    let mut tally = Tally::default();
-    for (column, table) in matrix.columns.iter().enumerate() {
-        if state.has_used(column) {
-            continue;
-        }
-        tally.take(table, view);
-        if !tally.rules_out(view.members.len()) {
-            continue;
-        }
-        if !tally.open {
-            let alike = seen.entry(fingerprint(&table.answer, view, table.answers)).or_default();
-            if alike.iter().any(|&other| same_split(&table.answer, &matrix.columns[other].answer, view)) {
-                continue;
-            }
-            alike.push(column);
-        }
-        offers.push(Offer {
-            column,
-            cost: table.cost,
-            mass: tally.mass.clone(),
-            count: tally.count.clone(),
-            bits: tally.bits(),
-            answers: tally.answers(),
-            open: tally.open,
-            single: single(&tally, &table.answer, view),
-        });
-    }
+/// An answer that can come.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Part {
+    /// Its chance.
+    pub(super) mass: f64,
+    /// How many groups could give it.
+    pub(super) count: usize,
+    /// The entropy of the groups that give it in bits, if all decide.
+    pub(super) bits: f64,
+}
+
+/// The tests on offer, cheapest first. Its lists are filled anew for each state.
+#[derive(Debug, Default)]
+pub(super) struct Offers {
+    /// The tests.
+    pub(super) list: Vec<Offer>,
+    parts: Vec<Part>,
+    /// Of each test taken so far how it splits the groups: equal for equal splits, seldom equal for different ones.
+    splits: Vec<u64>,
+    tally: Tally,
+}
+
+/// The tests on offer in a state.
+pub(super) fn offers(matrix: &Matrix, state: &State, view: &View<'_>) -> Offers {
+    let mut offers = Offers::default();
+    offers.fill(matrix, state, view);
     offers
 }
 
+impl Offers {
+    /// Fills in the tests on offer. Of decided tests that split the groups left in the same way only the cheapest (then
+    /// the lowest number) is kept: after it the others would tell nothing.
+    pub(super) fn fill(&mut self, matrix: &Matrix, state: &State, view: &View<'_>) {
+        self.list.clear();
+        self.parts.clear();
+        self.splits.clear();
+        for (at, column) in matrix.columns.iter().enumerate() {
+            if state.has_used(at) {
+                continue;
+            }
+            self.tally.take(column, view);
+            if self.tally.rules_out(view.members.len()) && !self.is_known(matrix, column, view) {
+                self.add(at, column);
+            }
+        }
+    }
+
+    /// The answers of a test.
+    pub(super) fn parts(&self, offer: &Offer) -> &[Part] {
+        &self.parts[offer.parts..offer.parts + offer.answers]
+    }
+
+    /// Whether a cheaper test splits the groups in the same way.
+    fn is_known(&mut self, matrix: &Matrix, column: &Column, view: &View<'_>) -> bool {
+        let split = match &view.plain {
+            _ if self.tally.open => u64::MAX,
+            Some(plain) => fingerprint_of_sets(column, plain),
+            None => fingerprint(column, view),
+        };
+        let mut alike = self.list.iter().zip(&self.splits).filter(|(other, known)| **known == split && !other.open);
+        let known =
+            !self.tally.open && alike.any(|(other, _)| is_same_split(column, &matrix.columns[other.column], view));
+        if !known {
+            self.splits.push(split);
+        }
+        known
+    }
+
+    fn add(&mut self, at: usize, column: &Column) {
+        let tally = &self.tally;
+        let start = self.parts.len();
+        let all = tally.mass.iter().zip(&tally.count).zip(tally.bits());
+        let part = |((mass, count), bits): ((&f64, &usize), f64)| Part { mass: *mass, count: *count, bits };
+        self.parts.extend(all.map(part).filter(|part| part.count > 0));
+        let parts = &self.parts[start..];
+        let alone = parts.iter().find(|part| part.count == 1 && parts.len() == 2 && !tally.open);
+        self.list.push(Offer {
+            column: at,
+            cost: column.cost,
+            parts: start,
+            answers: parts.len(),
+            heaviest: parts.iter().map(|part| part.mass).fold(0.0, f64::max),
+            open: tally.open,
+            single: alone.map(|part| part.mass),
+        });
+    }
+}
+
 /// Equal for equal splits, whatever the answers are called; seldom equal for different ones.
-fn fingerprint(answer: &[usize], view: &View, answers: usize) -> u64 {
-    let mut sums = vec![0_u64; answers];
+fn fingerprint(column: &Column, view: &View<'_>) -> u64 {
+    let mut sums = vec![0_u64; column.answers];
     for &group in &view.members {
-        let sum = &mut sums[answer[group]];
+        let sum = &mut sums[column.answer[group]];
         *sum = sum.wrapping_add(scattered(group as u64 + 1));
     }
     sums.into_iter().map(scattered).fold(0, u64::wrapping_add)
+}
+
+/// The same, from the sets of groups by answer.
+fn fingerprint_of_sets(column: &Column, plain: &Plain<'_>) -> u64 {
+    let of = |set: &fixedbitset::FixedBitSet| {
+        let blocks = plain.live.as_slice().iter().zip(set.as_slice());
+        blocks.fold(0, |sum: u64, (live, set)| scattered(sum ^ (live & set) as u64))
+    };
+    column.sets.iter().map(of).fold(0, u64::wrapping_add)
 }
 
 /// Spreads a number over all bits (the finaliser of SplitMix64; Steele, Lea & Flood 2014).
@@ -80,10 +138,10 @@ fn scattered(number: u64) -> u64 {
 }
 
 /// Whether two decided tests split the groups in the same way.
-fn same_split(a: &[usize], b: &[usize], view: &View) -> bool {
+fn is_same_split(one: &Column, other: &Column, view: &View<'_>) -> bool {
     let mut pairs: Vec<(usize, usize)> = Vec::new();
     view.members.iter().all(|&group| {
-        let pair = (a[group], b[group]);
+        let pair = (one.answer[group], other.answer[group]);
         match pairs.iter().find(|known| known.0 == pair.0 || known.1 == pair.1) {
             Some(known) => *known == pair,
             None => {
@@ -92,12 +150,4 @@ fn same_split(a: &[usize], b: &[usize], view: &View) -> bool {
             }
         }
     })
-}
-
-fn single(tally: &Tally, answer: &[usize], view: &View) -> Option<usize> {
-    if tally.open || tally.answers() != 2 {
-        return None;
-    }
-    let alone = tally.count.iter().position(|&count| count == 1)?;
-    view.members.iter().position(|&group| answer[group] == alone)
 }

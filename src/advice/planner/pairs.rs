@@ -12,18 +12,55 @@
 //! Exact for two groups. It is good where each test touches few groups or costs differ widely. The bound is ours, not
 //! a published one; the tests compare it with exhaustive search.
 
+use fixedbitset::FixedBitSet;
+
 use super::matrix::{Matrix, UNDECIDED};
-use super::offer::Offer;
-use super::view::View;
+use super::offer::{Offer, Offers};
+use super::view::{Plain, View};
 
 /// The pair bound of a state with these tests on offer.
-pub(super) fn pairs(matrix: &Matrix, view: &View, offers: &[Offer]) -> f64 {
-    let rate = |offer: &Offer| (offer.cost / between(&offer.mass), offer.column);
-    let mut rates: Vec<(f64, usize)> = offers.iter().map(rate).filter(|rate| rate.0.is_finite()).collect();
+pub(super) fn pairs(matrix: &Matrix, view: &View<'_>, offers: &Offers) -> f64 {
+    let rate = |offer: &Offer| (offer.cost / between(offers.parts(offer).iter().map(|part| part.mass)), offer.column);
+    let mut rates: Vec<(f64, usize)> = offers.list.iter().map(rate).filter(|rate| rate.0.is_finite()).collect();
     rates.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+    match (&view.plain, &matrix.apart) {
+        (Some(plain), None) => of_sets(matrix, plain, &rates),
+        _ => of_lists(matrix, view, &rates),
+    }
+}
+
+/// Where every group decides every test: cells are sets.
+fn of_sets(matrix: &Matrix, plain: &Plain<'_>, rates: &[(f64, usize)]) -> f64 {
+    let mut cells = vec![plain.live.clone()];
+    let mut bound = 0.0;
+    for &(rate, at) in rates {
+        let sets = &matrix.columns[at].sets;
+        for number in (0..cells.len()).rev() {
+            let whole = |cell: &FixedBitSet, set: &FixedBitSet| cell.is_disjoint(set) || cell.is_subset(set);
+            if sets.iter().all(|set| whole(&cells[number], set)) {
+                continue;
+            }
+            let cell = cells.swap_remove(number);
+            bound += rate * between(sets.iter().map(|set| plain.sums.over(&cell, set).weight / plain.total));
+            for set in sets {
+                let mut part = cell.clone();
+                part.intersect_with(set);
+                if part.count_ones(..) > 1 {
+                    cells.push(part);
+                }
+            }
+        }
+        if cells.is_empty() {
+            break;
+        }
+    }
+    bound
+}
+
+fn of_lists(matrix: &Matrix, view: &View<'_>, rates: &[(f64, usize)]) -> f64 {
     let mut cells: Vec<Vec<usize>> = vec![(0..view.members.len()).collect()];
     let mut bound = 0.0;
-    for (rate, at) in rates {
+    for &(rate, at) in rates {
         let mut next = Vec::with_capacity(cells.len() + 1);
         for cell in cells {
             let parts = parts(&matrix.columns[at].answer, view, &cell);
@@ -43,7 +80,7 @@ pub(super) fn pairs(matrix: &Matrix, view: &View, offers: &[Offer]) -> f64 {
 }
 
 /// Sum of the products of all pairs.
-fn between(masses: &[f64]) -> f64 {
+fn between(masses: impl Iterator<Item = f64>) -> f64 {
     let (mut seen, mut sum) = (0.0, 0.0);
     for mass in masses {
         sum += seen * mass;
@@ -53,7 +90,7 @@ fn between(masses: &[f64]) -> f64 {
 }
 
 /// A cell (places in the view) by answer; an undecided group may be parted from all others.
-fn parts(answer: &[usize], view: &View, cell: &[usize]) -> Vec<Vec<usize>> {
+fn parts(answer: &[usize], view: &View<'_>, cell: &[usize]) -> Vec<Vec<usize>> {
     let mut parts: Vec<(usize, Vec<usize>)> = Vec::new();
     for &place in cell {
         let given = answer[view.members[place]];
@@ -66,10 +103,10 @@ fn parts(answer: &[usize], view: &View, cell: &[usize]) -> Vec<Vec<usize>> {
 }
 
 /// Sum of the products of the pairs in different parts that are apart.
-fn parted(matrix: &Matrix, view: &View, parts: &[Vec<usize>]) -> f64 {
+fn parted(matrix: &Matrix, view: &View<'_>, parts: &[Vec<usize>]) -> f64 {
     let Some(apart) = &matrix.apart else {
         let mass = |part: &Vec<usize>| part.iter().map(|&place| view.weights[place]).sum();
-        return between(&parts.iter().map(mass).collect::<Vec<f64>>());
+        return between(parts.iter().map(mass));
     };
     let mut sum = 0.0;
     for (number, part) in parts.iter().enumerate() {

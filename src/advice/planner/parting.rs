@@ -29,7 +29,7 @@ struct Parting {
 }
 
 /// The parting bound of a state with these tests on offer.
-pub(super) fn parting(matrix: &Matrix, view: &View, offers: &[Offer]) -> f64 {
+pub(super) fn parting(matrix: &Matrix, view: &View<'_>, offers: &[Offer]) -> f64 {
     let mut places: Vec<usize> = (0..view.members.len()).collect();
     places.sort_by(|&a, &b| view.weights[b].total_cmp(&view.weights[a]).then(a.cmp(&b)));
     places.truncate(MOST);

@@ -35,7 +35,7 @@ impl<'s, 'm> Rollout<'s, 'm> {
     }
 
     /// The column to measure in a state, none if no test is on offer.
-    pub(super) fn choose(&mut self, state: &State, view: &View) -> Option<usize> {
+    pub(super) fn choose(&mut self, state: &State, view: &View<'_>) -> Option<usize> {
         let known = self.search.settled(state, view);
         if let Some(solved) = known.filter(|known| known.solved()) {
             return solved.column;
@@ -57,7 +57,7 @@ impl<'s, 'm> Rollout<'s, 'm> {
         best.map(|(_, at)| at)
     }
 
-    fn value_of(&mut self, state: &State, view: &View, at: usize, depth: usize) -> f64 {
+    fn value_of(&mut self, state: &State, view: &View<'_>, at: usize, depth: usize) -> f64 {
         let mut value = self.matrix.columns[at].cost;
         for child in state.children(self.matrix, view, at) {
             if child.chance > 0.0 {

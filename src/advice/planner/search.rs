@@ -6,7 +6,9 @@
 //! value was found.
 
 use std::cmp::Reverse;
-use std::collections::{BinaryHeap, HashMap};
+use std::collections::BinaryHeap;
+
+use rustc_hash::FxHashMap;
 
 use super::bounds;
 use super::candidate::{Candidate, Look, candidates};
@@ -14,7 +16,7 @@ use super::core::core;
 use super::costs::Costs;
 use super::huffman::huffman;
 use super::matrix::Matrix;
-use super::offer::{Offer, offers};
+use super::offer::{Offers, offers};
 use super::singles;
 use super::state::{Child, State};
 use super::view::View;
@@ -34,12 +36,14 @@ pub(super) struct Known {
     pub(super) high: f64,
     /// The first column of that plan; none if nothing is to be done.
     pub(super) column: Option<usize>,
+    /// Whether all bounds were asked, so that only searching can raise the lower value.
+    asked: bool,
 }
 
 impl Known {
     /// Nothing known yet.
-    pub(super) const NOTHING: Self = Self { low: 0.0, high: f64::INFINITY, column: None };
-    const DONE: Self = Self { low: 0.0, high: 0.0, column: None };
+    pub(super) const NOTHING: Self = Self { low: 0.0, high: f64::INFINITY, column: None, asked: false };
+    const DONE: Self = Self { low: 0.0, high: 0.0, column: None, asked: true };
 
     /// Whether the best plan is known.
     pub(super) fn solved(self) -> bool {
@@ -59,7 +63,10 @@ impl Known {
 /// The search with its memo.
 pub(super) struct Search<'m> {
     matrix: &'m Matrix,
-    memo: HashMap<State, Known>,
+    memo: FxHashMap<State, Known>,
+    /// Lists to fill anew for each state.
+    offers: Offers,
+    weights: Vec<f64>,
     /// States opened so far.
     pub(super) opened: usize,
     most: usize,
@@ -68,7 +75,8 @@ pub(super) struct Search<'m> {
 impl<'m> Search<'m> {
     /// A search that may open `most` states.
     pub(super) fn new(matrix: &'m Matrix, most: usize) -> Self {
-        Self { matrix, memo: HashMap::new(), opened: 0, most }
+        let (memo, offers) = (FxHashMap::default(), Offers::default());
+        Self { matrix, memo, offers, weights: Vec::new(), opened: 0, most }
     }
 
     /// What is known of a state so far.
@@ -77,7 +85,7 @@ impl<'m> Search<'m> {
     }
 
     /// What is known of a state so far, or can be told without searching.
-    pub(super) fn settled(&self, state: &State, view: &View) -> Option<Known> {
+    pub(super) fn settled(&self, state: &State, view: &View<'_>) -> Option<Known> {
         let known = self.known(state);
         if known.is_some_and(Known::solved) {
             return known;
@@ -87,33 +95,34 @@ impl<'m> Search<'m> {
 
     /// Solves a state, or shows that no plan from it costs less than `limit`, or runs out of states.
     pub(super) fn solve(&mut self, state: &State, limit: f64, depth: usize) -> Known {
-        let known = self.bounded(state);
+        let known = self.bounded(state, limit);
         if known.solved() || known.low >= limit || self.opened >= self.most || depth > DEEPEST {
             return known;
         }
         self.opened += 1;
         let view = state.view(self.matrix);
-        let offers = offers(self.matrix, state, &view);
-        let place = Place { state, view: &view, costs: &Costs::new(&offers), depth };
-        let mut candidates = candidates(self.matrix, &offers, place.costs);
+        self.offers.fill(self.matrix, state, &view);
+        let place = Place { state, view: &view, costs: &Costs::new(&self.offers.list), depth };
+        let mut candidates = candidates(self.matrix, &self.offers, place.costs);
         let known = self.branch(&place, &mut candidates, known, limit);
         self.memo.insert(state.clone(), known);
         known
     }
 
-    /// What is known of a state, after all bounds at least.
-    fn bounded(&mut self, state: &State) -> Known {
-        if let Some(known) = self.known(state) {
+    /// What is known of a state, after all bounds at least, or as many as show that no plan from it costs less than
+    /// `enough`.
+    fn bounded(&mut self, state: &State, enough: f64) -> Known {
+        let known = self.known(state).unwrap_or(Known::NOTHING);
+        if known.asked || known.low >= enough || self.opened >= self.most {
             return known;
-        }
-        if self.opened >= self.most {
-            return Known::NOTHING;
         }
         self.opened += 1;
         let view = state.view(self.matrix);
-        let offers = offers(self.matrix, state, &view);
-        let known = closed(self.matrix, &view, &offers)
-            .unwrap_or_else(|| Known::NOTHING.at_least(bounds::of_state(self.matrix, &view, &offers).best()));
+        self.offers.fill(self.matrix, state, &view);
+        let known = closed(self.matrix, &view, &self.offers).unwrap_or_else(|| {
+            let low = bounds::of_state(self.matrix, &view, &self.offers, enough).best();
+            Known { asked: low < enough, ..known }.at_least(low)
+        });
         self.memo.insert(state.clone(), known);
         known
     }
@@ -142,27 +151,29 @@ impl<'m> Search<'m> {
                     continue;
                 }
             }
-            self.look_closer(place, candidate, number);
+            self.look_closer(place, candidate, number, cut);
             queue.push(turn(number, candidate));
         }
         let least = candidates.iter().map(|candidate| candidate.low).fold(f64::INFINITY, f64::min);
         known.at_least(least)
     }
 
-    fn look_closer(&mut self, place: &Place<'_>, candidate: &mut Candidate, number: usize) {
+    fn look_closer(&mut self, place: &Place<'_>, candidate: &mut Candidate, number: usize, cut: f64) {
         if matches!(candidate.look, Look::Split) {
             candidate.look = Look::Quick;
             let children = place.state.children(self.matrix, place.view, candidate.column);
             let with_low = |child: Child| {
-                let low = self.quick(&child.state, place.costs, number);
+                let low = self.quick(&child, place.costs, number);
                 (child, low)
             };
             candidate.children = children.into_iter().map(with_low).collect();
         } else {
             candidate.look = Look::Thorough;
-            for (child, low) in &mut candidate.children {
-                if child.chance > 0.0 && child.state.live.count_ones(..) > 1 {
-                    *low = low.max(self.bounded(&child.state).low);
+            for place in 0..candidate.children.len() {
+                let spare = cut - candidate.total();
+                let (child, low) = &mut candidate.children[place];
+                if spare > 0.0 && child.chance > 0.0 && child.count > 1 {
+                    *low = low.max(self.bounded(&child.state, *low + spare / child.chance).low);
                 }
             }
         }
@@ -190,36 +201,42 @@ impl<'m> Search<'m> {
     }
 
     /// A quick lower bound of a child, from the costs of the state before without the test taken.
-    fn quick(&self, child: &State, costs: &Costs, without: usize) -> f64 {
-        if child.live.count_ones(..) < 2 {
+    fn quick(&mut self, child: &Child, costs: &Costs, without: usize) -> f64 {
+        if child.count < 2 {
             return 0.0;
         }
-        if let Some(known) = self.known(child) {
+        if let Some(known) = self.known(&child.state) {
             return known.low;
         }
-        let view = child.view(self.matrix);
-        if self.matrix.apart.is_some() && offers(self.matrix, child, &view).is_empty() {
+        if self.matrix.apart.is_none() {
+            child.state.unbent(self.matrix, &mut self.weights);
+            let whole = self.weights.iter().sum();
+            return huffman(&self.weights, whole, costs, Some(without));
+        }
+        let view = child.state.view(self.matrix);
+        self.offers.fill(self.matrix, &child.state, &view);
+        if self.offers.list.is_empty() {
             return 0.0;
         }
-        huffman(&core(self.matrix, &view), costs, Some(without))
+        huffman(&core(self.matrix, &view).weights, 1.0, costs, Some(without))
     }
 }
 
 /// A state being searched.
 struct Place<'a> {
     state: &'a State,
-    view: &'a View,
+    view: &'a View<'a>,
     costs: &'a Costs,
     depth: usize,
 }
 
 /// The value of a state that needs no search.
-fn closed(matrix: &Matrix, view: &View, offers: &[Offer]) -> Option<Known> {
-    if offers.is_empty() {
+fn closed(matrix: &Matrix, view: &View<'_>, offers: &Offers) -> Option<Known> {
+    if offers.list.is_empty() {
         return Some(Known::DONE);
     }
-    let (value, column) = singles::solve(matrix, view, offers)?;
-    Some(Known { low: value, high: value, column: Some(column) })
+    let (value, column) = singles::solve(matrix, view, &offers.list)?;
+    Some(Known { low: value, high: value, column: Some(column), asked: true })
 }
 
 /// A lower bound of a state, without searching.

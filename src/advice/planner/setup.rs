@@ -65,12 +65,12 @@ fn repriced(
     budget: Budget,
 ) -> Tree {
     let mut rollout = Rollout::new(matrix, search, budget.states);
-    let choose = &mut |state: &State, view: &View, _| rollout.choose(state, view);
+    let choose = &mut |state: &State, view: &View<'_>, _| rollout.choose(state, view);
     grow(matrix, prices, standing, most_nodes(matrix, budget), choose)
 }
 
 fn greedy(matrix: &Matrix, prices: &Prices<'_>, standing: Option<usize>, budget: Budget) -> Tree {
-    let choose = &mut |state: &State, view: &View, previous| {
+    let choose = &mut |state: &State, view: &View<'_>, previous| {
         let price = |at: usize| prices.of(matrix, previous, at);
         gain::best(matrix, state, view, By::GainPerCost, &price)
     };

@@ -20,13 +20,13 @@ struct Turn {
 }
 
 /// The cost of the best plan and its first column, if every test on offer singles out one group.
-pub(super) fn solve(matrix: &Matrix, view: &View, offers: &[Offer]) -> Option<(f64, usize)> {
+pub(super) fn solve(matrix: &Matrix, view: &View<'_>, offers: &[Offer]) -> Option<(f64, usize)> {
     let first = offers.first()?;
     if view.members.len() == 2 && !first.open {
         return Some((first.cost, first.column));
     }
     let turn = |offer: &Offer| {
-        let weight = view.weights[offer.single?];
+        let weight = offer.single?;
         Some(Turn { column: offer.column, test: matrix.columns[offer.column].test, cost: offer.cost, weight })
     };
     let mut turns: Vec<Turn> = offers.iter().map(turn).collect::<Option<_>>()?;

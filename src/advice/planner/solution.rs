@@ -42,7 +42,7 @@ impl<'m> Solution<'m> {
         let low = lower(matrix, first, &search);
         let mut rollout = Rollout::new(matrix, &search, budget.states);
         let mut first = first;
-        let choose = &mut |state: &State, view: &View, _| first.take().or_else(|| rollout.choose(state, view));
+        let choose = &mut |state: &State, view: &View<'_>, _| first.take().or_else(|| rollout.choose(state, view));
         let tree = grow(matrix, &Prices::Fixed, None, most_nodes(matrix, budget), choose);
         let states = greedy.tests() + search.opened + rollout.opened;
         let better = tree.is_whole() && tree.expected_cost() <= greedy.expected_cost() * (1.0 + search::SAME);
@@ -102,6 +102,6 @@ pub(super) fn most_nodes(matrix: &Matrix, budget: Budget) -> usize {
 pub(super) fn greedy_tree(matrix: &Matrix, mut first: Option<usize>, by: By, budget: Budget) -> Tree {
     let price = |at: usize| matrix.columns[at].cost;
     let choose =
-        &mut |state: &State, view: &View, _| first.take().or_else(|| gain::best(matrix, state, view, by, &price));
+        &mut |state: &State, view: &View<'_>, _| first.take().or_else(|| gain::best(matrix, state, view, by, &price));
     grow(matrix, &Prices::Fixed, None, most_nodes(matrix, budget), choose)
 }

@@ -10,7 +10,7 @@ use std::hash::{Hash, Hasher};
 use fixedbitset::FixedBitSet;
 
 use super::matrix::{Column, Matrix};
-use super::view::{Tally, View};
+use super::view::{Plain, Tally, View};
 
 /// The memo's key. All values kept under it are per unit of weight, so factors common to all groups
 /// left are dropped.
@@ -51,6 +51,8 @@ pub(super) struct Child {
     pub(super) answer: usize,
     /// Its chance in the state before.
     pub(super) chance: f64,
+    /// How many groups could give it.
+    pub(super) count: usize,
     /// What it leads to.
     pub(super) state: State,
 }
@@ -64,7 +66,7 @@ impl State {
     }
 
     /// The groups left with their weights.
-    pub(super) fn view(&self, matrix: &Matrix) -> View {
+    pub(super) fn view<'m>(&'m self, matrix: &'m Matrix) -> View<'m> {
         let members: Vec<usize> = self.live.ones().collect();
         let plain = members.iter().map(|&g| matrix.weights[g]);
         let mut weights: Vec<f64> = if self.factor.is_empty() {
@@ -76,7 +78,16 @@ impl State {
         if total > 0.0 {
             weights.iter_mut().for_each(|w| *w /= total);
         }
+        if matrix.apart.is_none() {
+            return View::plain(members, weights, Plain { live: &self.live, sums: &matrix.sums, total });
+        }
         View::new(members, weights)
+    }
+
+    /// The weights of the groups left at the start, rising, if that is what they are still in proportion to.
+    pub(super) fn unbent(&self, matrix: &Matrix, into: &mut Vec<f64>) {
+        into.clear();
+        into.extend(self.live.ones().map(|group| matrix.weights[group]));
     }
 
     /// Whether the test was taken on the way here.
@@ -85,7 +96,7 @@ impl State {
     }
 
     /// What each possible answer of a test leads to, in the order of the answers.
-    pub(super) fn children(&self, matrix: &Matrix, view: &View, at: usize) -> Vec<Child> {
+    pub(super) fn children(&self, matrix: &Matrix, view: &View<'_>, at: usize) -> Vec<Child> {
         let column = &matrix.columns[at];
         let mut tally = Tally::default();
         tally.take(column, view);
@@ -94,22 +105,23 @@ impl State {
             .map(|answer| Child {
                 answer,
                 chance: tally.mass[answer],
+                count: tally.count[answer],
                 state: if tally.open || !self.factor.is_empty() || !self.used.is_clear() {
                     self.bent(matrix, view, at, answer)
                 } else {
-                    self.plain(column, view, answer)
+                    self.plain(column, answer)
                 },
             })
             .collect()
     }
 
-    fn plain(&self, column: &Column, view: &View, answer: usize) -> Self {
-        let mut live = FixedBitSet::with_capacity(self.live.len());
-        view.members.iter().filter(|&&g| column.answer[g] == answer).for_each(|&g| live.insert(g));
+    fn plain(&self, column: &Column, answer: usize) -> Self {
+        let mut live = self.live.clone();
+        live.intersect_with(&column.sets[answer]);
         Self { live, used: FixedBitSet::new(), factor: Vec::new() }
     }
 
-    fn bent(&self, matrix: &Matrix, view: &View, at: usize, answer: usize) -> Self {
+    fn bent(&self, matrix: &Matrix, view: &View<'_>, at: usize, answer: usize) -> Self {
         let column = &matrix.columns[at];
         let mut live = FixedBitSet::with_capacity(self.live.len());
         let mut factor = Vec::new();

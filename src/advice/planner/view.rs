@@ -1,16 +1,32 @@
 //! A state as lists, ready for sums, and what a test would do to it.
 
+use fixedbitset::FixedBitSet;
+
 use super::matrix::{Column, UNDECIDED};
+use super::sums::Sums;
 
 /// The groups of a state as lists, ready for sums.
 #[derive(Debug, Clone)]
-pub(super) struct View {
+pub(super) struct View<'m> {
     /// The groups left, rising.
     pub(super) members: Vec<usize>,
     /// Their weights, adding up to 1 (all 0 if the state has no weight).
     pub(super) weights: Vec<f64>,
-    /// Each weight times its binary logarithm.
+    /// Each weight times its binary logarithm; empty for a plain view.
     terms: Vec<f64>,
+    /// The same as a set, if every group decides every test.
+    pub(super) plain: Option<Plain<'m>>,
+}
+
+/// Groups left with their weights unbent, of which every one decides every test.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Plain<'m> {
+    /// The groups left.
+    pub(super) live: &'m FixedBitSet,
+    /// Sums of the weights of the start.
+    pub(super) sums: &'m Sums,
+    /// The weight of the groups left, of that of the start.
+    pub(super) total: f64,
 }
 
 /// What a test would do in a state: for each answer its chance and how many groups could give it.
@@ -26,18 +42,23 @@ pub(super) struct Tally {
     pub(super) open: bool,
 }
 
-impl View {
+impl<'m> View<'m> {
     /// Groups with their weights.
     pub(super) fn new(members: Vec<usize>, weights: Vec<f64>) -> Self {
         let term = |w: &f64| if *w > 0.0 { w * w.log2() } else { 0.0 };
         let terms = weights.iter().map(term).collect();
-        Self { members, weights, terms }
+        Self { members, weights, terms, plain: None }
+    }
+
+    /// Groups that decide every test, with their weights.
+    pub(super) fn plain(members: Vec<usize>, weights: Vec<f64>, plain: Plain<'m>) -> Self {
+        Self { members, weights, terms: Vec::new(), plain: Some(plain) }
     }
 }
 
 impl Tally {
     /// Fills in what the test would do.
-    pub(super) fn take(&mut self, column: &Column, view: &View) {
+    pub(super) fn take(&mut self, column: &Column, view: &View<'_>) {
         self.mass.clear();
         self.mass.resize(column.answers, 0.0);
         self.terms.clear();
@@ -45,6 +66,27 @@ impl Tally {
         self.count.clear();
         self.count.resize(column.answers, 0);
         self.open = false;
+        match &view.plain {
+            Some(plain) => self.take_sets(column, plain, view.members.len()),
+            None => self.take_each(column, view),
+        }
+    }
+
+    fn take_sets(&mut self, column: &Column, plain: &Plain<'_>, all: usize) {
+        let answers = self.mass.iter_mut().zip(&mut self.terms).zip(&mut self.count);
+        for (((mass, term), count), set) in answers.zip(&column.sets) {
+            *count = plain.live.intersection_count(set);
+            if *count == all {
+                *mass = 1.0;
+            } else if *count > 0 && plain.total > 0.0 {
+                let sum = plain.sums.over(plain.live, set);
+                *mass = sum.weight / plain.total;
+                *term = (sum.term - sum.weight * plain.total.log2()) / plain.total;
+            }
+        }
+    }
+
+    fn take_each(&mut self, column: &Column, view: &View<'_>) {
         for ((&group, &weight), &term) in view.members.iter().zip(&view.weights).zip(&view.terms) {
             match column.answer[group] {
                 UNDECIDED => self.spread(&column.chance[group], weight),
@@ -58,11 +100,11 @@ impl Tally {
     }
 
     /// For each answer the entropy in bits of the groups that give it, if all decide.
-    pub(super) fn bits(&self) -> Vec<f64> {
+    pub(super) fn bits(&self) -> impl Iterator<Item = f64> {
         let bits = |(mass, term): (&f64, &f64)| {
             if *mass > 0.0 { (mass.log2() - term / mass).max(0.0) } else { 0.0 }
         };
-        self.mass.iter().zip(&self.terms).map(bits).collect()
+        self.mass.iter().zip(&self.terms).map(bits)
     }
 
     fn spread(&mut self, row: &[f64], weight: f64) {
@@ -77,10 +119,5 @@ impl Tally {
     /// offer.
     pub(super) fn rules_out(&self, groups: usize) -> bool {
         self.count.iter().any(|&count| 0 < count && count < groups)
-    }
-
-    /// How many different answers can come.
-    pub(super) fn answers(&self) -> usize {
-        self.count.iter().filter(|&&count| count > 0).count()
     }
 }
