@@ -7,7 +7,7 @@
 use std::collections::BTreeSet;
 
 use ruleout::advice::planner::{
-    Budget, By, Cost, Plan, Problem, Refused, Step, Test, bounds, greedy, myopic, myopic_from, plan, plan_from,
+    Bounds, Budget, By, Cost, Plan, Problem, Refused, Step, Test, bounds, greedy, myopic, myopic_from, plan, plan_from,
     plan_starting_with,
 };
 use serde_json::Value as Json;
@@ -300,6 +300,50 @@ fn exhaustive_search_agrees_on_five_hundred_problems() {
             follow(&problem, &greedy);
         }
     }
+}
+
+/// The least cost of a chain, where test k tells the first k + 1 faults from the rest: what is left is always a run of
+/// neighbours, so a table over runs holds all there is.
+fn chain_by_runs(weights: &[f64], costs: &[f64]) -> f64 {
+    let n = weights.len();
+    let mut cost = vec![vec![0.0; n]; n];
+    for length in 2..=n {
+        for low in 0..=n - length {
+            let high = low + length - 1;
+            let all: f64 = weights[low..=high].iter().sum();
+            let ways = (low..high).map(|k| costs[k] * all + cost[low][k] + cost[k + 1][high]);
+            cost[low][high] = ways.fold(f64::INFINITY, f64::min);
+        }
+    }
+    cost[0][n - 1] / weights.iter().sum::<f64>()
+}
+
+#[test]
+fn chains_cost_what_a_table_over_runs_says() {
+    let mut dice = Dice(11);
+    for faults in [9, 17, 40, 70] {
+        let weights: Vec<f64> = (0..faults).map(|_| 1.0 + dice.number(20)).collect();
+        let costs: Vec<f64> = (1..faults).map(|_| 1.0 + dice.number(10)).collect();
+        let side = |test: usize| (0..faults).map(|fault| usize::from(fault <= test)).collect::<Vec<_>>();
+        let tests = costs.iter().enumerate().map(|(test, cost)| Test::decided(*cost, &side(test))).collect();
+        let problem = Problem { weights: weights.clone(), tests };
+        let plan = best(&problem);
+        near(plan.expected_cost, chain_by_runs(&weights, &costs));
+        let bounds = bounds(&problem).unwrap();
+        let others = Bounds { needs: 0.0, ..bounds }.best();
+        assert!(bounds.needs <= plan.expected_cost && bounds.needs > others, "{bounds:?}");
+    }
+}
+
+#[test]
+fn the_need_bound_sees_that_a_dear_test_is_the_only_one() {
+    // faults 2 and 3 are parted by the dear test only: half of all paths pay 10 and, of the mean depth of 2, have 1.5 tests
+    // besides; in truth 1 + 3/4 + 10/2
+    let alone = |fault: usize| [0, 1, 2, 3].map(|other| usize::from(other == fault));
+    let tests = vec![Test::decided(1.0, &alone(0)), Test::decided(1.0, &alone(1)), Test::decided(10.0, &alone(2))];
+    let problem = Problem { weights: vec![1.0; 4], tests };
+    near(bounds(&problem).unwrap().needs, 6.5);
+    near(best(&problem).expected_cost, 6.75);
 }
 
 #[test]

@@ -149,7 +149,7 @@ fn undecided(problem: &Problem) -> bool {
 }
 
 /// How much dearer a state is where faults leave answers open: its weights are part of it.
-const UNDECIDED_COSTS: usize = 8;
+const UNDECIDED_COSTS: usize = 16;
 
 /// The tests that tell most for their minutes, in book order.
 fn best(tests: Vec<(OrderedTest, Vec<Vec<f64>>)>, weights: &[f64]) -> Vec<(OrderedTest, Vec<Vec<f64>>)> {

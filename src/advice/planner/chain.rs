@@ -70,7 +70,7 @@ impl Core {
             let price = side.cost.max(cost);
             Line {
                 slope: price / side.side,
-                level: price / 2.0 + e * (side.side.log2() - (side.answers - 1.0).log2()),
+                level: price / 2.0 + e * (side.side.log2() - side.bits_off),
                 side: side.side,
                 price: 0.0,
             }

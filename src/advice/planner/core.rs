@@ -51,8 +51,10 @@ pub(super) struct Side {
     pub(super) cost: f64,
     /// The weight outside its heaviest answer.
     pub(super) side: f64,
-    /// How many answers it can have.
-    pub(super) answers: f64,
+    /// The binary logarithm of how many answers it can have,
+    pub(super) bits: f64,
+    /// and of one less.
+    pub(super) bits_off: f64,
 }
 
 impl Core {
@@ -68,7 +70,11 @@ impl Core {
             } else {
                 offer.heaviest
             };
-            Side { cost: offer.cost, side: (weight - heaviest).max(0.0), answers: number(offer.answers) }
+            let (bits, bits_off) = match offer.answers {
+                2 => (1.0, 0.0),
+                answers => (number(answers).log2(), (number(answers) - 1.0).log2()),
+            };
+            Side { cost: offer.cost, side: (weight - heaviest).max(0.0), bits, bits_off }
         };
         Self {
             weight,

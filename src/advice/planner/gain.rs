@@ -56,7 +56,13 @@ pub(super) fn gain(column: &Column, view: &View<'_>, tally: &Tally) -> f64 {
 
 /// The column of the test on offer with the best score, ties by the lowest test number; none if no
 /// test is on offer. `price` gives the cost of a column.
-pub(super) fn best(matrix: &Matrix, state: &State, view: &View<'_>, by: By, price: &dyn Fn(usize) -> f64) -> Option<usize> {
+pub(super) fn best(
+    matrix: &Matrix,
+    state: &State,
+    view: &View<'_>,
+    by: By,
+    price: &dyn Fn(usize) -> f64,
+) -> Option<usize> {
     best_few(matrix, state, view, by, price, 1).first().copied()
 }
 

@@ -52,7 +52,8 @@ impl Needs {
         let other = |group: usize, other: usize| {
             let parts = |column: &Column| column.answer[group] != column.answer[other];
             let cost = columns.iter().find(|column| parts(column)).map_or(0.0, |column| column.cost);
-            let dear = (group != other && cost > cheapest).then(|| (0..columns.len()).filter(|&at| parts(&columns[at])));
+            let dear =
+                (group != other && cost > cheapest).then(|| (0..columns.len()).filter(|&at| parts(&columns[at])));
             dear.map(|tests| {
                 let mut set = FixedBitSet::with_capacity(columns.len());
                 tests.for_each(|test| set.insert(test));

@@ -17,12 +17,12 @@ pub struct Budget {
     pub states: usize,
 }
 
-/// Hypotheses times tests times states that a search gets through in about two seconds on one core.
-const CELLS: usize = 250_000_000;
+/// Hypotheses times tests times states that a search gets through in about a second on one core.
+const CELLS: usize = 500_000_000;
 
 impl Budget {
-    /// A budget worth about two seconds for a problem of this size: 100 000 states for a small one, 6 250 for
-    /// 200 hypotheses by 200 tests, 1 000 for 500 by 500.
+    /// A budget worth about a second for a problem of this size: 100 000 states for a small one, 12 500 for
+    /// 200 hypotheses by 200 tests, 2 000 for 500 by 500.
     #[must_use]
     pub fn for_problem(problem: &Problem) -> Self {
         let size = problem.weights.len().saturating_mul(problem.tests.len()).max(1);

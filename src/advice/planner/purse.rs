@@ -60,11 +60,11 @@ fn at(core: &Core, price: f64) -> (f64, f64) {
 
 /// The bits worth buying from a test at a price, and what they cost.
 fn sold(side: &Side, price: f64, weight: f64) -> (f64, f64) {
-    if side.side <= 0.0 || side.cost >= price * side.answers.log2() {
+    if side.side <= 0.0 || side.cost >= price * side.bits {
         return (0.0, 0.0);
     }
     let taken = (side.side / (1.0 - (-side.cost / price).exp2())).min(weight);
     let off = side.side / taken;
-    let bits = -off * off.log2() - (1.0 - off) * (1.0 - off).log2() + off * (side.answers - 1.0).log2();
+    let bits = -off * off.log2() - (1.0 - off) * (1.0 - off).log2() + off * side.bits_off;
     (taken * bits, taken * side.cost)
 }

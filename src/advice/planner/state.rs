@@ -79,7 +79,8 @@ impl State {
             weights.iter_mut().for_each(|w| *w /= total);
         }
         if matrix.apart.is_none() {
-            return View::plain(members, weights, Plain { live: &self.live, sums: &matrix.sums, total });
+            let plain = Plain { live: &self.live, sums: &matrix.sums, total, total_bits: total.log2() };
+            return View::plain(members, weights, plain);
         }
         View::new(members, weights)
     }

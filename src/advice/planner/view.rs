@@ -27,6 +27,8 @@ pub(super) struct Plain<'m> {
     pub(super) sums: &'m Sums,
     /// The weight of the groups left, of that of the start.
     pub(super) total: f64,
+    /// Its binary logarithm.
+    pub(super) total_bits: f64,
 }
 
 /// What a test would do in a state: for each answer its chance and how many groups could give it.
@@ -81,7 +83,7 @@ impl Tally {
             } else if *count > 0 && plain.total > 0.0 {
                 let sum = plain.sums.over(plain.live, set);
                 *mass = sum.weight / plain.total;
-                *term = (sum.term - sum.weight * plain.total.log2()) / plain.total;
+                *term = (sum.term - sum.weight * plain.total_bits) / plain.total;
             }
         }
     }
