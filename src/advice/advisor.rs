@@ -4,14 +4,16 @@
 use crate::book::{Asked, Book, ConditionRef, FaultId, IndicationId};
 use crate::job::Job;
 use crate::reasoning::suspects::retake;
-use crate::reasoning::{Facts, Judgement, Outcome as Comes, Truth};
+use crate::reasoning::{Facts, Judgement, Outcome as Comes, Truth, Verdict};
 
+use super::aims::aims;
 use super::bundles::Shelf;
 use super::candidates::{Candidate, candidate, is_entered};
 use super::meaning::answers;
 use super::next::{Advice, HandOver, Note, Purpose, TestAdvice};
 use super::outlook::Asking;
 use super::pool::{Pool, information};
+use super::proof::cheapest;
 use super::reach;
 use super::worth::{Worth, ranking};
 
@@ -133,6 +135,7 @@ impl<'a> Advisor<'a> {
     pub(super) fn tell_apart(&self, advice: &mut Advice, count: usize) -> f64 {
         let mut shelf = Shelf::new(&self.asking, &self.pool);
         let mut best: f64 = 0.0;
+        self.prove(advice, &mut shelf);
         for worth in ranking(&self.asking, &self.pool, &self.facts, &mut shelf) {
             if advice.steps.len() >= count {
                 break;
@@ -148,6 +151,19 @@ impl<'a> Advisor<'a> {
             advice.note = Some(Note::NothingSeparates);
         }
         best
+    }
+
+    /// The cheapest test, or first of some, that may prove the only fault left.
+    fn prove(&self, advice: &mut Advice, shelf: &mut Shelf<'_>) {
+        let Some(fault) = self.judgement.with(Verdict::OnlyOneLeft).next() else { return };
+        let Some(proof) = cheapest(&self.asking, &self.pool, shelf, fault) else { return };
+        let Some((first, rest)) = proof.tests.split_first() else { return };
+        let others: Vec<IndicationId> = rest.iter().map(|test| test.indication).collect();
+        let before = advice.steps.len();
+        self.take(advice, first.clone(), Purpose::Prove(fault), None);
+        if let (Some(step), false) = (advice.steps.get_mut(before), others.is_empty()) {
+            step.together = Some((ConditionRef::Rule(proof.rule), others));
+        }
     }
 
     /// Whether an answer would prove the only fault left, or rule it out.
@@ -176,7 +192,8 @@ impl<'a> Advisor<'a> {
         let masses = self.pool.masses(&rows);
         let blurred: Vec<Vec<f64>> = rows.rows.iter().map(|row| outlook.blurred(row)).collect();
         let too_close = rows.rows.iter().zip(&masses).map(|(row, mass)| mass * outlook.too_close(row)).sum();
-        let answers = answers(&self.asking, self.judgement, &self.pool, &outlook, &rows);
+        let aims = aims(&self.asking, &found, &outlook.cells, purpose);
+        let answers = answers(&self.asking, self.judgement, &self.pool, &outlook, &rows, &aims);
         let open: Vec<FaultId> = super::meaning::open(self.judgement).collect();
         let repeat = super::repeats::repeat(&self.asking, &self.pool, &found, &outlook, &rows);
         let spoken = outlook.table.mentioned(self.book);

@@ -14,9 +14,9 @@ use super::recipe::ways;
 use super::stopping::Stopping;
 
 /// The most tests of a bundle.
-const MOST_TESTS: usize = 4;
+pub(super) const MOST_TESTS: usize = 4;
 /// The most combinations of answers that a bundle is weighed by.
-const MOST_ANSWERS: usize = 256;
+pub(super) const MOST_ANSWERS: usize = 256;
 
 /// Tests that are taken one after the other to decide conditions over several of them.
 #[derive(Clone, PartialEq, Debug)]
@@ -32,7 +32,7 @@ pub(crate) struct Bundle {
 }
 
 /// What is missing for some conditions: tests by indication and the way it is asked for.
-type Missing = Vec<(IndicationId, Asked)>;
+pub(super) type Missing = Vec<(IndicationId, Asked)>;
 
 /// Outlooks that were worked out already.
 pub(crate) struct Shelf<'a> {
@@ -99,7 +99,7 @@ fn matters(asking: &Asking<'_>, pool: &Pool, which: ConditionRef) -> bool {
 }
 
 /// The tests that would fill some slots; none if the book's own list of ways to ask lacks one.
-fn missing(book: &Book, slots: &[&Slot]) -> Option<Missing> {
+pub(super) fn missing(book: &Book, slots: &[&Slot]) -> Option<Missing> {
     let mut all: Missing = Vec::new();
     for slot in slots {
         let asked = book.uses_of(slot.indication)?.asked.iter().find(|asked| asked.demand == slot.demand)?;
@@ -184,7 +184,7 @@ fn together(joint: &Rows, single: &[Rows], count: usize) -> Rows {
 }
 
 /// The chance of a combination, each test by itself.
-fn product(rows: &[&[f64]], mut n: usize) -> f64 {
+pub(super) fn product(rows: &[&[f64]], mut n: usize) -> f64 {
     let mut chance = 1.0;
     for row in rows.iter().rev() {
         let size = row.len().max(1);
@@ -195,7 +195,7 @@ fn product(rows: &[&[f64]], mut n: usize) -> f64 {
 }
 
 /// The tests one after the other, the shortest way first; none where one can't be reached or is not ours to take.
-fn chain(asking: &Asking<'_>, missing: &Missing) -> Option<Vec<Candidate>> {
+pub(super) fn chain(asking: &Asking<'_>, missing: &Missing) -> Option<Vec<Candidate>> {
     let mut left: Vec<&(IndicationId, Asked)> = missing.iter().collect();
     let mut from: Setup = asking.job.setup.clone();
     let mut tests = Vec::new();
@@ -217,7 +217,7 @@ fn chain(asking: &Asking<'_>, missing: &Missing) -> Option<Vec<Candidate>> {
 }
 
 /// What the combinations of answers would say of the conditions; the last test's answers change fastest.
-fn joint(
+pub(super) fn joint(
     asking: &Asking<'_>,
     tests: &[Candidate],
     answers: &[Vec<Cell>],

@@ -4,7 +4,7 @@ use crate::book::FaultId;
 use crate::reasoning::cells::Cell;
 use crate::reasoning::{Judgement, Verdict};
 
-use super::next::AnswerOutcome;
+use super::next::{Aim, AnswerOutcome};
 use super::outlook::{Asking, Outlook};
 use super::pool::{Pool, Rows};
 
@@ -15,11 +15,16 @@ pub(super) fn answers(
     pool: &Pool,
     outlook: &Outlook,
     rows: &Rows,
+    aims: &[Option<Aim>],
 ) -> Vec<AnswerOutcome> {
-    let meaning = Meaning { asking, pool, outlook, rows, open: open(judgement).collect() };
+    let meaning = Meaning { asking, pool, outlook, rows, aims, open: open(judgement).collect() };
     let mut joined: Vec<Vec<usize>> = Vec::new();
     for (place, cell) in outlook.cells.iter().enumerate() {
-        let alike = |places: &Vec<usize>| places.first().is_some_and(|first| outlook.table.same_answer(*first, place));
+        let alike = |places: &Vec<usize>| {
+            places
+                .first()
+                .is_some_and(|first| outlook.table.same_answer(*first, place) && aims.get(*first) == aims.get(place))
+        };
         let neighbour = matches!(cell, Cell::Range { .. });
         let found = if neighbour {
             joined.last_mut().filter(|last| alike(last))
@@ -45,6 +50,7 @@ struct Meaning<'a> {
     pool: &'a Pool,
     outlook: &'a Outlook,
     rows: &'a Rows,
+    aims: &'a [Option<Aim>],
     open: Vec<FaultId>,
 }
 
@@ -64,6 +70,7 @@ impl Meaning<'_> {
             proves: self.asking.proves(first.map_or(&[][..], Vec::as_slice)),
             likeliest: self.likeliest(&leaves, places, probability),
             leaves,
+            aim: places.first().and_then(|first| self.aims.get(*first).copied().flatten()),
         }
     }
 

@@ -2,6 +2,7 @@
 //! Knows verdicts and weights, no words.
 
 mod advisor;
+mod aims;
 mod beside;
 mod bundles;
 mod candidates;
@@ -13,6 +14,7 @@ pub mod order;
 mod outlook;
 pub mod planner;
 mod pool;
+mod proof;
 pub mod reach;
 mod recipe;
 pub mod repair_order;
@@ -22,6 +24,6 @@ mod sound;
 mod stopping;
 mod worth;
 
-pub use next::{Advice, AnswerOutcome, HandOver, Note, Purpose, TestAdvice, advise};
+pub use next::{Advice, Aim, AnswerOutcome, HandOver, Note, Purpose, TestAdvice, advise};
 pub use repairs::RepairAdvice;
 pub use repeats::Repeat;

@@ -3,7 +3,7 @@
 use crate::book::{Book, CautionId, ComplaintId, ConditionRef, FaultId, IndicationId, Setup};
 use crate::job::{EntryId, Job};
 use crate::reasoning::cells::Cell;
-use crate::reasoning::{Judgement, Outcome};
+use crate::reasoning::{Judgement, Outcome, Verdict};
 use crate::units::Exact;
 
 use super::advisor::Advisor;
@@ -27,6 +27,19 @@ pub enum Purpose {
     Verify(FaultId),
     /// It shows whether the complaint is gone.
     Gone(ComplaintId),
+    /// It may prove the only fault left.
+    Prove(FaultId),
+}
+
+/// What an answer does to what a test is taken for: a repair to be verified, a complaint to be gone, a quarrel to end.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Aim {
+    /// It is so then.
+    Reached,
+    /// Not yet, but the answer doesn't speak against it.
+    Open,
+    /// It is not so.
+    Missed,
 }
 
 /// One answer of a test and what would follow.
@@ -44,6 +57,16 @@ pub struct AnswerOutcome {
     pub likeliest: Option<(FaultId, f64)>,
     /// Faults that would still be possible.
     pub leaves: Vec<FaultId>,
+    /// What it does to what the test is taken for; none if that is to tell faults apart.
+    pub aim: Option<Aim>,
+}
+
+impl AnswerOutcome {
+    /// Whether it tells nothing of any fault, nor of what the test is taken for.
+    #[must_use]
+    pub fn is_idle(&self) -> bool {
+        self.proves.is_empty() && self.rules_out.is_empty() && matches!(self.aim, None | Some(Aim::Open))
+    }
 }
 
 /// A test to take.
@@ -101,6 +124,8 @@ pub enum Note {
     NoFaultSeen,
     /// No test on offer separates what is left.
     NothingSeparates,
+    /// One fault is left, and no test on offer would prove it or rule it out.
+    NothingProves(FaultId),
     /// Nothing is left to advise.
     NothingLeft,
 }
@@ -133,6 +158,9 @@ pub fn advise(book: &Book, job: &Job, judgement: &Judgement, count: usize) -> Ad
         best = advisor.tell_apart(&mut advice, count);
     }
     super::repairs::add(book, judgement, &mut advice, count, best);
+    if let (Some(Note::NothingSeparates), Some(left)) = (&advice.note, judgement.with(Verdict::OnlyOneLeft).next()) {
+        advice.note = Some(Note::NothingProves(left));
+    }
     advice.steps.truncate(count);
     if advice.steps.is_empty() && advice.repairs.is_empty() && advice.hand_over.is_empty() && advice.note.is_none() {
         advice.note = Some(Note::NothingLeft);

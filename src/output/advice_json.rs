@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::advice::reach::SetStep;
-use crate::advice::{Advice, AnswerOutcome, HandOver, Note, Purpose, RepairAdvice, Repeat, TestAdvice};
+use crate::advice::{Advice, Aim, AnswerOutcome, HandOver, Note, Purpose, RepairAdvice, Repeat, TestAdvice};
 use crate::book::{Book, FaultId};
 use crate::job::{Job, setup_words};
 use crate::reasoning::Judgement;
@@ -46,6 +46,8 @@ pub struct JsonAnswer {
     pub likeliest: Option<String>,
     /// Faults that would still be possible.
     pub leaves: Vec<String>,
+    /// Of `verify`, `gone` and `retake`: `reached` (verified, gone, the quarrel at an end), `open` or `missed`.
+    pub aim: Option<&'static str>,
 }
 
 /// A test to take.
@@ -53,7 +55,7 @@ pub struct JsonAnswer {
 pub struct JsonTest {
     /// The reading or observation.
     pub test: String,
-    /// `baseline`, `tell_apart`, `beside`, `retake`, `verify`, `gone`.
+    /// `baseline`, `tell_apart`, `beside`, `retake`, `verify`, `gone`, `prove`.
     pub purpose: &'static str,
     /// The setup that it is taken under.
     pub setup: String,
@@ -191,7 +193,16 @@ fn note_word(note: &Note) -> &'static str {
         Note::NotCovered => "not_covered",
         Note::NoFaultSeen => "no_fault_seen",
         Note::NothingSeparates => "nothing_separates",
+        Note::NothingProves(_) => "nothing_proves",
         Note::NothingLeft => "nothing_left",
+    }
+}
+
+fn aim_word(aim: Aim) -> &'static str {
+    match aim {
+        Aim::Reached => "reached",
+        Aim::Open => "open",
+        Aim::Missed => "missed",
     }
 }
 
@@ -203,6 +214,7 @@ fn purpose_word(purpose: Purpose) -> &'static str {
         Purpose::Retake(_) => "retake",
         Purpose::Verify(_) => "verify",
         Purpose::Gone(_) => "gone",
+        Purpose::Prove(_) => "prove",
     }
 }
 
@@ -269,6 +281,7 @@ impl Shown<'_> {
             proves: self.names(&answer.proves),
             likeliest: answer.likeliest.map(|(fault, _)| self.wording.book.fault(fault).name.clone()),
             leaves: self.names(&answer.leaves),
+            aim: answer.aim.map(aim_word),
         }
     }
 

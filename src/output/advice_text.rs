@@ -1,7 +1,7 @@
 //! Advice for people: cautions first, then how to get there, where to measure, what each answer would mean.
 
 use crate::advice::reach::SetStep;
-use crate::advice::{Advice, AnswerOutcome, HandOver, Note, Purpose, RepairAdvice, Repeat, TestAdvice};
+use crate::advice::{Advice, Aim, AnswerOutcome, HandOver, Note, Purpose, RepairAdvice, Repeat, TestAdvice};
 use crate::book::{ConditionRef, FaultId, IndicationId, PartId};
 use crate::reasoning::cells::Cell;
 use crate::units::Interval;
@@ -48,6 +48,10 @@ impl Wording<'_> {
             Note::NotCovered => "No fault of this book is left: take the entries again that can't all be right, else this book does not cover what is wrong.".into(),
             Note::NoFaultSeen => "No fault seen: every fault is ruled out and nothing is out of order. There is nothing to measure.".into(),
             Note::NothingSeparates => "No test on offer separates what is left.".into(),
+            Note::NothingProves(fault) => format!(
+                "Only {} is left, and no test on offer would prove it or rule it out: repair it and verify the repair.",
+                self.book.fault(*fault).name
+            ),
             Note::NothingLeft => "There is nothing left to advise.".into(),
         }
     }
@@ -86,8 +90,9 @@ impl Wording<'_> {
         if let Some(repeat) = &test.repeat {
             page.line(1, self.repeat(repeat));
         }
-        for answer in &test.answers {
-            page.line(1, self.answer(test.indication, answer));
+        // A single answer that tells nothing, whatever is read, is no news.
+        for answer in test.answers.iter().filter(|answer| test.answers.len() > 1 || !answer.is_idle()) {
+            page.line(1, self.answer(test, answer));
         }
         if let Some((decides, others)) = &test.together {
             let others: Vec<&str> = others.iter().map(|id| self.indication(*id)).collect();
@@ -165,6 +170,7 @@ impl Wording<'_> {
                 )
             }
             Purpose::Verify(fault) => format!(" (verifies the repair of {})", self.book.fault(fault).name),
+            Purpose::Prove(fault) => format!(" (may prove {}, the only fault left)", self.book.fault(fault).name),
             Purpose::Gone(complaint) => format!(" (shows whether `{}` is gone)", self.book.complaint(complaint).name),
         }
     }
@@ -221,9 +227,33 @@ impl Wording<'_> {
         }
     }
 
-    fn answer(&self, indication: IndicationId, answer: &AnswerOutcome) -> String {
-        let cells = self.cells(indication, &answer.cells);
-        let means = match (answer.proves.is_empty(), answer.rules_out.is_empty(), answer.leaves.is_empty()) {
+    fn answer(&self, test: &TestAdvice, answer: &AnswerOutcome) -> String {
+        let cells = self.cells(test.indication, &answer.cells);
+        let means = match (answer.aim, answer.proves.is_empty()) {
+            (None, _) => self.means(answer),
+            (Some(aim), true) => self.aim(test.purpose, aim),
+            (Some(aim), false) => format!("{}; {}", self.aim(test.purpose, aim), self.means(answer)),
+        };
+        format!("{cells} ({}): {means}", about(answer.probability))
+    }
+
+    /// What an answer does to what the test is taken for.
+    fn aim(&self, purpose: Purpose, aim: Aim) -> String {
+        let fault = |id: FaultId| &self.book.fault(id).name;
+        match (purpose, aim) {
+            (Purpose::Verify(id), Aim::Reached) => format!("verifies the repair of {}", fault(id)),
+            (Purpose::Verify(id), Aim::Missed) => format!("the repair of {} did not help", fault(id)),
+            (Purpose::Gone(id), Aim::Reached) => format!("`{}` is gone", self.book.complaint(id).name),
+            (Purpose::Gone(id), Aim::Missed) => format!("`{}` is still there", self.book.complaint(id).name),
+            (_, Aim::Reached) => "ends the quarrel".into(),
+            (_, Aim::Missed) => "the quarrel stays".into(),
+            (_, Aim::Open) => "not enough by itself".into(),
+        }
+    }
+
+    /// What an answer says of the faults.
+    fn means(&self, answer: &AnswerOutcome) -> String {
+        match (answer.proves.is_empty(), answer.rules_out.is_empty(), answer.leaves.is_empty()) {
             (false, ..) => format!("proves {}", self.listed(&answer.proves)),
             (true, true, _) => match answer.likeliest {
                 Some((fault, weight)) => {
@@ -238,8 +268,7 @@ impl Wording<'_> {
                 }
                 many => format!("rules out {}; leaves {many}", self.listed(&answer.rules_out)),
             },
-        };
-        format!("{cells} ({}): {means}", about(answer.probability))
+        }
     }
 
     /// At most six names, and how many more.
@@ -274,7 +303,7 @@ impl Wording<'_> {
             }
         }
         let unit = indication.reading().and_then(|r| r.unit);
-        let shown = |range: &Interval| unit.map_or_else(|| "a value".to_string(), |unit| unit.show_range(range));
+        let shown = |range: &Interval| unit.map_or_else(|| "a value".to_string(), |unit| unit.show_range_short(range));
         answers.extend(ranges.iter().map(shown));
         answers.join(" or ")
     }

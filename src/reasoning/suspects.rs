@@ -48,6 +48,21 @@ pub fn retake(book: &Book, job: &Job, conflict: &Conflict) -> Option<EntryId> {
     suspects.into_iter().reduce(|a, b| if ahead(book, job, &b, &a) { b } else { a }).map(|(id, _)| id)
 }
 
+/// For each of some values of an entry: whether the quarrels would be at an end if it had been that.
+pub fn reconciles(book: &Book, job: &Job, id: EntryId, values: &[EntryValue]) -> Vec<bool> {
+    let Some(entry) = job.entry(id) else { return vec![false; values.len()] };
+    let evidence = gather(book, job);
+    let (asking, mut tables) = (Asking { book, evidence: &evidence }, Tables::default());
+    let mut changed = job.clone();
+    let mut ends = |value: &EntryValue| {
+        if let Some(place) = changed.entries.get_mut(id.place()) {
+            place.value = value.clone();
+        }
+        asking.likelihood(&changed, entry.indication, &mut tables) > 0.0
+    };
+    values.iter().map(&mut ends).collect()
+}
+
 /// Whether one suspect is taken again before another: the likelier wrong, then the sooner taken, then the later.
 fn ahead(book: &Book, job: &Job, one: &(EntryId, f64), other: &(EntryId, f64)) -> bool {
     let takes = |id: EntryId| {

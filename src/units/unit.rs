@@ -9,6 +9,7 @@
 pub mod awg;
 mod convert;
 mod find;
+mod prefix;
 mod problem;
 mod show;
 mod table;

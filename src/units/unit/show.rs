@@ -29,8 +29,19 @@ impl Unit {
         {
             return area.show_range(base);
         }
-        let ends = self.interval_from_base(base);
-        let text = |number: &Exact| self.show_number(number);
+        self.by_ends(&self.interval_from_base(base), |number| self.show_number(number))
+    }
+
+    /// The same, an end of 10,000 and more, or below a thousandth, with the prefix that leaves its number short:
+    /// `above 40 Mohm`, `9500 ohm to 12 kohm`.
+    pub fn show_range_short(&self, base: &Interval) -> String {
+        if !self.takes_width() {
+            return self.show_range(base);
+        }
+        self.by_ends(base, |end| self.prefixed(end).show(end))
+    }
+
+    fn by_ends(&self, ends: &Interval, text: impl Fn(&Exact) -> String) -> String {
         match (&ends.low, &ends.high) {
             (Bound::Unbounded, Bound::Unbounded) => format!("any {}", self.noun),
             (Bound::Unbounded, Bound::Open(high)) => format!("below {}", text(high)),
