@@ -3,7 +3,7 @@
 //! test at random. All ways are stopped by the same judge, and none takes a test that can't change anything.
 //!
 //! Run: `cargo bench --bench advice`. `PARTS=hunts` leaves the other parts out, `BOOK=battery` takes one book, `VEHICLES=20`
-//! more vehicles a seed.
+//! more vehicles a seed, `FOLLOW=yes` prints every hunt test by test.
 
 #![allow(clippy::print_stdout, reason = "a bench prints its figures")]
 
@@ -12,7 +12,7 @@ use std::path::Path;
 use rayon::prelude::*;
 
 use ruleout::book::load::has_errors;
-use ruleout::book::{Book, ComplaintId, FaultId, load};
+use ruleout::book::{Book, ComplaintId, FaultId, IndicationId, load};
 use ruleout::cli::{Disk, ReadingArgs};
 use ruleout::job::Job;
 use ruleout::reasoning::{Verdict, judge};
@@ -118,7 +118,7 @@ fn table(book: &Book, title: &str, worlds: &[(u64, World<'_>)]) {
     let mut means: Vec<f64> = Vec::new();
     for (place, way) in WAYS.iter().enumerate() {
         let (low, high) = spread(&found, place);
-        let tests = mean(found.iter().map(|(_, all)| all[place].tests as f64));
+        let tests = mean(found.iter().map(|(_, all)| all[place].taken.len() as f64));
         let share =
             |is: fn(&Hunt) -> bool| 100.0 * mean(hunts.iter().map(|(_, all)| f64::from(u8::from(is(&all[place])))));
         let (found_share, lost) = (share(|hunt| hunt.found), share(|hunt| hunt.wrong));
@@ -130,8 +130,26 @@ fn table(book: &Book, title: &str, worlds: &[(u64, World<'_>)]) {
         );
         means.push(own);
     }
+    if std::env::var("FOLLOW").is_ok() {
+        follow(book, worlds, &hunts);
+    }
     let best = means.iter().skip(1).copied().fold(f64::INFINITY, f64::min);
     println!("    advice against the best of the others: {:+.0} %\n", 100.0 * (means[0] / best - 1.0));
+}
+
+/// Prints every hunt test by test: its minutes, the faults left after it.
+fn follow(book: &Book, worlds: &[(u64, World<'_>)], hunts: &[(u64, Vec<Hunt>)]) {
+    for ((_, world), (_, all)) in worlds.iter().zip(hunts) {
+        println!("    {}", book.fault(world.truth).name);
+        for (way, hunt) in WAYS.iter().zip(all) {
+            let step = |(id, minutes, left): &(IndicationId, f64, usize)| {
+                format!("{} {minutes:.0} min ({left})", book.indication(*id).name)
+            };
+            let steps: Vec<String> = hunt.taken.iter().map(step).collect();
+            let end = if hunt.found { "found" } else { "not found" };
+            println!("      {}, {:.0} min, {end}: {}", way.name(), hunt.minutes, steps.join(", "));
+        }
+    }
 }
 
 /// The lowest and highest mean of a seed.

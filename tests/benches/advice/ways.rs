@@ -34,7 +34,8 @@ impl Way {
 /// How a hunt ended.
 pub(crate) struct Hunt {
     pub(crate) minutes: f64,
-    pub(crate) tests: usize,
+    /// The tests in order with their minutes, the way there included, and how many faults were left after each.
+    pub(crate) taken: Vec<(IndicationId, f64, usize)>,
     /// The true fault is the only one left, or proved.
     pub(crate) found: bool,
     /// Another one is.
@@ -49,19 +50,22 @@ pub(crate) fn hunt(world: &World<'_>, way: Way, seed: u64, complaint: Option<rul
         job.complaints.push(ruleout::job::EnteredComplaint { complaint, line: 0, epoch: 0 });
     }
     let mut dice = Dice::new(seed);
-    let (mut minutes, mut tests) = (0.0, 0);
+    let (mut minutes, mut taken) = (0.0, Vec::<(IndicationId, f64, usize)>::new());
     loop {
         let judgement = judge(book, &job);
-        let over = tests >= 60 || !judgement.conflicts.is_empty() || judgement.outcome != Outcome::Open;
+        let left = judgement.verdicts.iter().filter(|v| v.verdict != Verdict::RuledOut);
+        let left: Vec<FaultId> = left.map(|v| v.fault).collect();
+        if let Some(last) = taken.last_mut() {
+            last.2 = left.len();
+        }
+        let over = taken.len() >= 60 || !judgement.conflicts.is_empty() || judgement.outcome != Outcome::Open;
         let next = if over { None } else { choose(book, &job, &judgement, way, &mut dice) };
         let Some(next) = next else {
-            let left: Vec<FaultId> =
-                judgement.verdicts.iter().filter(|v| v.verdict != Verdict::RuledOut).map(|v| v.fault).collect();
             let found = left == [world.truth];
-            return Hunt { minutes, tests, found, wrong: !left.contains(&world.truth) };
+            return Hunt { minutes, taken, found, wrong: !left.contains(&world.truth) };
         };
         minutes += next.seconds / 60.0;
-        tests += 1;
+        taken.push((next.indication, next.seconds / 60.0, 0));
         let entry = world.answer(&job, next.indication, &next.setup);
         job.setup = next.setup;
         job.entries.add(book, entry);
