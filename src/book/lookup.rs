@@ -43,7 +43,8 @@ impl Book {
 
     /// What a name of the shared space stands for.
     pub fn symbol(&self, name: &str) -> Option<Symbol> {
-        self.names.get(&tree::fold(name)).copied()
+        // A name typed as it is kept needs no folding.
+        self.names.get(name).or_else(|| self.names.get(&tree::fold(name))).copied()
     }
 
     /// The reading or observation of that name.

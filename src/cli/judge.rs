@@ -57,7 +57,10 @@ fn judged(args: &JudgeArgs) -> Result<Exit, Failure> {
         }
     }
     let quarrels = !judgement.conflicts.is_empty();
-    Ok(played.exit().max(if quarrels { Exit::Found } else { Exit::Done }))
+    let exit = played.exit().max(if quarrels { Exit::Found } else { Exit::Done });
+    // The program ends here: the system takes all of it back at once.
+    std::mem::forget((loaded, book, played, judgement));
+    Ok(exit)
 }
 
 /// Plays the job, under the profile that it names if it names one.

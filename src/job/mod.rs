@@ -118,7 +118,7 @@ enum Undo {
     /// It made the latest entry.
     Entry,
     /// It restamped the latest entry, which was this before.
-    Restamp(Entry),
+    Restamp(Box<Entry>),
 }
 
 impl Job {
@@ -227,7 +227,7 @@ impl Job {
         match undo {
             Undo::Setup(before) => self.setup = before,
             Undo::Entry => self.entries.forget(),
-            Undo::Restamp(before) => self.put_latest(book, before),
+            Undo::Restamp(before) => self.put_latest(book, *before),
         }
         true
     }

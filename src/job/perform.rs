@@ -107,7 +107,7 @@ impl Job {
             NoticeKind::Note,
             format!("{name} {} now counts as taken {under}; the setup from here on is not changed by this", last.said),
         ));
-        self.undo.extend(self.entries.last().cloned().map(|before| (line, Undo::Restamp(before))));
+        self.undo.extend(self.entries.last().cloned().map(|before| (line, Undo::Restamp(Box::new(before)))));
         self.put_latest(book, last);
         Ok(notices)
     }

@@ -1,5 +1,7 @@
 //! The record line by line, and how long was worked.
 
+use std::collections::BTreeMap;
+
 use crate::job::stamp::{Worked, worked};
 use crate::job::{EntryId, Job};
 use crate::output::words::Wording;
@@ -10,15 +12,16 @@ use super::{LogLine, Times};
 impl Wording<'_> {
     /// Every line, those taken back too.
     pub(super) fn log(&self) -> Vec<LogLine> {
-        let each = self.job.lines.iter().enumerate().map(|(place, line)| {
-            let made = self.job.entries.iter().position(|entry| entry.line == place);
-            LogLine {
-                stamp: line.stamp.clone(),
-                kind: kind(&line.statement),
-                words: line.text.clone(),
-                taken_back: line.taken_back,
-                entry: made.and_then(|place| self.row(EntryId::at(place))),
-            }
+        let mut made: BTreeMap<usize, usize> = BTreeMap::new();
+        for (place, entry) in self.job.entries.iter().enumerate() {
+            made.entry(entry.line).or_insert(place);
+        }
+        let each = self.job.lines.iter().enumerate().map(|(place, line)| LogLine {
+            stamp: line.stamp.clone(),
+            kind: kind(&line.statement),
+            words: line.text.clone(),
+            taken_back: line.taken_back,
+            entry: made.get(&place).and_then(|place| self.row(EntryId::at(*place))),
         });
         each.collect()
     }

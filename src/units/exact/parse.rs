@@ -97,8 +97,13 @@ impl Exact {
         if digits > MOST_DIGITS {
             return Err(NumberProblem::TooLong { digits });
         }
-        let all = RBig::from_str(&format!("{whole}{part}")).map_err(|_| missing())?;
-        let size = all / ten_to(Exact::digits(unsigned));
+        let size = match small(whole, part) {
+            Some(size) => size,
+            None => {
+                let all = RBig::from_str(&format!("{whole}{part}")).map_err(|_| missing())?;
+                all / ten_to(Exact::digits(unsigned))
+            }
+        };
         Ok(Exact(if negative { -size } else { size }))
     }
 
@@ -109,6 +114,19 @@ impl Exact {
         let count = part.chars().take_while(char::is_ascii_digit).count();
         u32::try_from(count).unwrap_or(u32::MAX)
     }
+}
+
+/// A number that fits machine words, as nearly all do.
+fn small(whole: &str, part: &str) -> Option<RBig> {
+    if whole.len() + part.len() > 18 {
+        return None;
+    }
+    let all = whole.bytes().chain(part.bytes()).fold(0u64, |sum, digit| sum * 10 + u64::from(digit - b'0'));
+    if part.is_empty() {
+        return Some(RBig::from(all));
+    }
+    let scale = 10u64.pow(u32::try_from(part.len()).ok()?);
+    Some(RBig::from_parts(all.into(), scale.into()))
 }
 
 /// The text, cut where no number would still go on.

@@ -8,6 +8,13 @@ impl Unit {
     /// Exact, save for AWG.
     pub fn to_base(&self, number: &Exact) -> Exact {
         match &self.scale {
+            Scale::Straight { factor, offset } if offset.is_zero() => {
+                if *factor == Exact::one() {
+                    number.clone()
+                } else {
+                    number * factor
+                }
+            }
             Scale::Straight { factor, offset } => number * factor + offset,
             Scale::WireGauge => awg::area(number),
         }
@@ -55,6 +62,9 @@ impl Unit {
             } else {
                 Err(format!("there is no wire of {number} AWG; gauges go from -3 (4/0) to {}", awg::THINNEST))
             };
+        }
+        if !matches!(self.dimension.role, Role::Temperature | Role::Absolute) {
+            return Ok(());
         }
         let zero = Exact::zero();
         if !self.to_base(number).is_negative() {

@@ -22,6 +22,9 @@ impl Unit {
     /// # Errors
     /// No such unit; the problem holds the nearest spellings.
     pub fn find(text: &str) -> Result<&'static Unit, UnitProblem> {
+        if let Some(unit) = SPELLINGS.get(text) {
+            return Ok(unit);
+        }
         let typed = plain(text);
         match SPELLINGS.get(&typed) {
             Some(unit) => Ok(unit),
