@@ -6,6 +6,7 @@ use crate::reasoning::describe::{Atom, Step, Undecided};
 use crate::reasoning::joined::Joining;
 use crate::reasoning::truth::Truth;
 use crate::source::Span;
+use crate::units::root_sum_square::rounded_up;
 use crate::units::{Exact, Interval, Unit};
 
 use super::page::Page;
@@ -147,7 +148,7 @@ impl Wording<'_> {
     fn joining(&self, page: &mut Page, depth: usize, reading: IndicationId, joining: &Joining) {
         let name = self.indication(reading);
         let unit = self.book.indication(reading).reading().and_then(|reading| reading.unit);
-        let width = |value: &Exact| unit.map_or_else(|| value.to_string(), |unit| unit.show_width(value));
+        let width = |value: &Exact| unit.map_or_else(|| value.to_string(), |unit| unit.show_width(&rounded_up(value)));
         let Some(worst) = joining.worst.width().map(|width| width.half()) else { return };
         if joining.moves.len() < 2 {
             page.line(

@@ -42,21 +42,22 @@ impl RootSumSquare {
     /// The half width of a sum whose parts may be off by these limits of error: k·√(Σa²/3), to four digits, rounded up.
     pub fn join(self, limits_of_error: &[Exact]) -> Exact {
         let squares: f64 = limits_of_error.iter().map(|limit| limit.to_f64().powi(2)).sum();
-        let joined = self.factor * (squares / 3.0).sqrt();
-        rounded_up(joined).unwrap_or_else(|| limits_of_error.iter().fold(Exact::zero(), |sum, limit| &sum + limit))
+        let joined = Exact::from_f64(self.factor * (squares / 3.0).sqrt());
+        let added_up = || limits_of_error.iter().fold(Exact::zero(), |sum, limit| &sum + limit);
+        joined.as_ref().map_or_else(added_up, rounded_up)
     }
 }
 
-fn rounded_up(value: f64) -> Option<Exact> {
-    let exact = Exact::from_f64(value)?;
-    if exact.is_zero() {
-        return Some(exact);
+/// A width, nought or more, to four digits, the last rounded up.
+pub fn rounded_up(width: &Exact) -> Exact {
+    if width.is_zero() {
+        return width.clone();
     }
-    let size = value.log10().floor().clamp(-12.0, 12.0);
+    let size = width.to_f64().log10().floor().clamp(-12.0, 12.0);
     // Small whole numbers, so the way to an integer loses nothing.
     let decimals = (DIGITS - 1.0 - size).max(0.0) as i32;
-    let near = exact.rounded(decimals.unsigned_abs());
-    Some(if near < exact { near + Exact::pow10(-decimals) } else { near })
+    let near = width.rounded(decimals.unsigned_abs());
+    if near < *width { near + Exact::pow10(-decimals) } else { near }
 }
 
 #[cfg(test)]
