@@ -82,11 +82,19 @@ fn cell(stand: &Stand<'_>, probe: &crate::book::circuits::Probe) -> Cell {
     if is_given(stand, probe) {
         return Cell::Given;
     }
-    let supplies = usual(stand);
-    match foretell(stand, Known { supplies: &supplies, before: &[] }, probe.at.into()) {
-        Ok(told) => Cell::Told(told),
+    match foretell(stand, Known::default(), probe.at.into()) {
+        Ok(told) if told.outcomes.len() > 1 => Cell::Told(told),
+        Ok(told) => Cell::Told(as_read(stand, probe).unwrap_or(told)),
         Err(trouble) => Cell::Unable(trouble),
     }
+}
+
+/// What it would show while the battery is read within its tolerance, the fault in place; none where relays or fuses may end up in several
+/// ways: which of them the battery was read in isn't known, so what it gives would be a guess, and a sound vehicle's counts.
+fn as_read(stand: &Stand<'_>, probe: &crate::book::circuits::Probe) -> Option<Arc<Foretold>> {
+    let supplies = usual(stand);
+    let told = foretell(stand, Known { supplies: &supplies, before: &[] }, probe.at.into()).ok()?;
+    (told.outcomes.len() == 1).then_some(told)
 }
 
 /// The setups, nothing changed for a test, in which the readings of a circuit are taken.
