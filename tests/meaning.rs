@@ -19,6 +19,8 @@ mod redundant;
 mod shelf;
 #[path = "meaning/shipped.rs"]
 mod shipped;
+#[path = "meaning/signs.rs"]
+mod signs;
 #[path = "meaning/sparse.rs"]
 mod sparse;
 #[path = "meaning/specimen.rs"]

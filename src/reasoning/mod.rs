@@ -16,7 +16,7 @@ pub mod hypotheses;
 pub mod joined;
 pub mod judge;
 pub mod likelihood;
-mod polynomial;
+pub(crate) mod polynomial;
 pub mod quarrels;
 pub mod quickxplain;
 pub(crate) mod range;

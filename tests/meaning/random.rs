@@ -11,6 +11,7 @@ use ruleout::reasoning::{Verdict, judge};
 use ruleout::units::{Exact, Interval};
 
 use crate::shelf::{Asked, ask, assert_witnessed};
+use crate::signs::none_left;
 use crate::verdicts::{Said, said, tells_a_fault};
 
 /// What can be entered: a reading plain, the same with a change in place, another reading, an observation.
@@ -304,16 +305,7 @@ fn of_faults(book: &Random, can: &dyn Fn(usize) -> bool, found: &mut Found) {
             found.insert(format!("fault-never-ruled-out f{fault}"));
         }
     }
-    for (entry, unsound) in [(0, vec![0, 4]), (3, vec![1])] {
-        let none_left = unsound.iter().any(|cell| {
-            let mut point: Point = [None; 4];
-            point[entry] = Some(*cell);
-            book.proved(&point).is_empty() && (0..FAULTS).all(|fault| book.excluded(fault, &point))
-        });
-        if none_left {
-            found.insert(format!("no-fault-left {}", ENTRIES[entry].0));
-        }
-    }
+    found.extend(none_left(book));
 }
 
 /// Whether a rule could be left out: no job is judged otherwise without it, nor left without a rule that says there is a
@@ -372,7 +364,10 @@ fn told(asked: &Asked) -> Found {
             "proved-and-ruled-out" if text.contains("what it `shows`") => format!("{id} {} shows", names[0]),
             "proved-and-ruled-out" | "proof-fits-other-fault" => format!("{id} {} {}", names[0], names[2]),
             "two-faults-proved" => format!("{id} {} {}", names[0], names[1]),
-            "no-fault-left" => format!("{id} {}", names[0].split(' ').next().unwrap()),
+            "no-fault-left" if text.contains("answers of") => {
+                format!("{id} {:?}", names.into_iter().collect::<BTreeSet<&str>>())
+            }
+            "no-fault-left" => format!("{id} {:?}", BTreeSet::from([names[0].split(' ').next().unwrap()])),
             _ => format!("{id} {}", names[0]),
         }
     };

@@ -12,7 +12,7 @@ use crate::lint::subject::Subject;
 
 use super::claim::{Claim, Witness};
 use super::sides::{MOST_WAYS, Sides, Source, excludes, proves};
-use super::speaks::{allowed, foretold, within};
+use super::speaks::{allowed, foretold, is_untold, within};
 
 check! {
     /// Finds: a rule or a `shows` that rules a fault out by a reading which the circuit foretells with that very fault;
@@ -60,11 +60,16 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
         .flat_map(|(source, _)| known.iter().map(move |fault| (*source, *fault)))
         .filter(|(source, fault)| excludes(book, *source, *fault) || is_proof(sides, *source, *fault))
         .collect();
-    let all: Vec<Option<(Source, FaultId, Witness)>> = pairs
-        .par_iter()
-        .map(|(source, fault)| Some((*source, *fault, contradicted(sides, *source, *fault)?)))
-        .collect();
-    for (source, fault, witness) in all.into_iter().flatten() {
+    let all: Vec<Held> = pairs.par_iter().map(|(source, fault)| contradicted(sides, *source, *fault)).collect();
+    for ((source, fault), held) in pairs.into_iter().zip(all) {
+        let witness = match held {
+            Held::Against(witness) => witness,
+            Held::Fits => continue,
+            Held::Open => {
+                found.leave_open();
+                continue;
+            }
+        };
         let Some(side) = sides.side(source).filter(|side| subject.is_own(side.condition.span)) else { continue };
         let name = &book.fault(fault).name;
         let text = match source {
@@ -94,62 +99,111 @@ fn is_proof(sides: &Sides<'_>, source: Source, fault: FaultId) -> bool {
     matches!(source, Source::Rule(rule) if proves(sides.book, rule).contains(&fault))
 }
 
-fn contradicted(sides: &Sides<'_>, source: Source, fault: FaultId) -> Option<Witness> {
-    let side = sides.side(source)?;
+/// How a sentence stands to the circuit.
+enum Held {
+    /// Against it, as a job shows.
+    Against(Witness),
+    /// The circuit says nothing against it.
+    Fits,
+    /// Not decided.
+    Open,
+}
+
+fn contradicted(sides: &Sides<'_>, source: Source, fault: FaultId) -> Held {
+    let Some(side) = sides.side(source) else { return Held::Open };
+    let mut open = false;
     for stood in sides.space.stand(side.condition, &[]) {
         let formula = sides.space.filled(side.condition, &stood.entries, &stood.fill, side.want);
-        for way in ways(&formula, MOST_WAYS)? {
+        let Some(ways) = ways(&formula, MOST_WAYS) else {
+            open = true;
+            continue;
+        };
+        for way in ways {
             let mut vars = Vec::new();
             way.vars(&mut vars);
             if vars.is_empty() {
                 continue;
             }
-            let found = if is_proof(sides, source, fault) {
+            let held = if is_proof(sides, source, fault) {
                 cannot_show(sides, &stood, &way, &vars, fault)
             } else {
                 shows_it(sides, &stood, &way, &vars, fault)
             };
-            if found.is_some() {
-                return found;
-            }
-            if is_proof(sides, source, fault) {
+            match held {
+                Held::Against(witness) => return Held::Against(witness),
+                Held::Open => open = true,
                 // One way that the circuit can show is enough for a proof.
-                return None;
+                Held::Fits if is_proof(sides, source, fault) => return Held::Fits,
+                Held::Fits => {}
             }
         }
     }
-    None
+    if open { Held::Open } else { Held::Fits }
 }
 
-/// What a circuit foretells of each entry with a fault; none where it can't tell all of them.
+/// What circuits foretell of entries with a fault.
+enum ToldOf {
+    All(Vec<Formula>),
+    /// They know nothing of one of the entries.
+    Silent,
+    /// They know it, and it could not be reckoned.
+    Untold,
+}
+
 fn told(
     sides: &Sides<'_>,
     stood: &Stood,
     vars: &[Var],
     fault: FaultId,
     form: impl Fn(Var, &crate::circuit::Foretold) -> Formula,
-) -> Option<Vec<Formula>> {
-    let mut all = Vec::new();
+) -> ToldOf {
+    let (mut all, mut untold) = (Vec::new(), false);
     for var in vars {
-        let entry = stood.entries.get(*var)?;
+        let Some(entry) = stood.entries.get(*var) else { return ToldOf::Silent };
         let told = foretold(sides.book, &[fault], entry.indication, &entry.setup);
         if told.is_empty() {
-            return None;
+            if !is_untold(sides.book, &[fault], entry.indication, &entry.setup) {
+                return ToldOf::Silent;
+            }
+            untold = true;
         }
         all.extend(told.iter().map(|told| form(*var, told)));
     }
-    Some(all)
+    if untold { ToldOf::Untold } else { ToldOf::All(all) }
 }
 
-fn shows_it(sides: &Sides<'_>, stood: &Stood, way: &Formula, vars: &[Var], fault: FaultId) -> Option<Witness> {
-    let told = told(sides, stood, vars, fault, within)?;
-    sides.solved(stood, way, &told).ok()?.shows(sides.book, Claim::RuledOutInSpiteOfCircuit(fault))
-}
-
-fn cannot_show(sides: &Sides<'_>, stood: &Stood, way: &Formula, vars: &[Var], fault: FaultId) -> Option<Witness> {
-    let told = told(sides, stood, vars, fault, allowed)?;
+fn shows_it(sides: &Sides<'_>, stood: &Stood, way: &Formula, vars: &[Var], fault: FaultId) -> Held {
+    let told = match told(sides, stood, vars, fault, within) {
+        ToldOf::All(told) => told,
+        ToldOf::Silent => return Held::Fits,
+        ToldOf::Untold => return Held::Open,
+    };
     match sides.solved(stood, way, &told) {
-        Err(false) => sides.solved(stood, way, &[]).ok()?.shows(sides.book, Claim::ProvedInSpiteOfCircuit(fault)),
-        _ => None,
+        // Each reading is foretold by itself: that several come so together is not known.
+        Ok(_) if vars.len() > 1 => Held::Open,
+        Ok(joint) => {
+            let witness = joint.shows(sides.book, Claim::RuledOutInSpiteOfCircuit(fault));
+            witness.map_or(Held::Open, Held::Against)
+        }
+        Err(false) => Held::Fits,
+        Err(true) => Held::Open,
+    }
+}
+
+fn cannot_show(sides: &Sides<'_>, stood: &Stood, way: &Formula, vars: &[Var], fault: FaultId) -> Held {
+    let told = match told(sides, stood, vars, fault, allowed) {
+        ToldOf::All(told) => told,
+        ToldOf::Silent => return Held::Fits,
+        ToldOf::Untold => return Held::Open,
+    };
+    match sides.solved(stood, way, &told) {
+        Ok(_) if vars.len() > 1 => Held::Open,
+        Ok(_) => Held::Fits,
+        Err(true) => Held::Open,
+        Err(false) => {
+            let joint = sides.solved(stood, way, &[]).ok();
+            let witness = joint.and_then(|joint| joint.shows(sides.book, Claim::ProvedInSpiteOfCircuit(fault)));
+            witness.map_or(Held::Fits, Held::Against)
+        }
     }
 }

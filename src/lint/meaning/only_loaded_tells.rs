@@ -9,7 +9,7 @@ use crate::lint::subject::Subject;
 use super::claim::Claim;
 use super::faults_not_told_apart::are_apart;
 use super::sides::{Joint, Sides};
-use super::speaks::{at_hand, foretold, within};
+use super::speaks::{at_hand, foretold, is_untold, within};
 
 check! {
     /// Finds: a fault that none of the readings tells from a sound vehicle, by the circuit, in the setups in which the
@@ -66,10 +66,13 @@ fn find(subject: &Subject<'_>, found: &mut Findings) {
             if !subject.is_own(own.span) {
                 continue;
             }
-            let asked: Vec<(IndicationId, Setup)> = asked(sides, circuit)
+            let (asked, untold): (Vec<(IndicationId, Setup)>, Vec<_>) = asked(sides, circuit)
                 .into_iter()
-                .filter(|(id, setup)| !at_hand(book, &[fault], *id, setup).is_empty())
-                .collect();
+                .filter(|(id, setup)| circuit.unknown_change(book, *id, setup).is_none())
+                .partition(|(id, setup)| !at_hand(book, &[fault], *id, setup).is_empty());
+            if untold.iter().any(|(id, setup)| is_untold(book, &[fault], *id, setup)) {
+                found.leave_open();
+            }
             if asked.is_empty() || asked.iter().any(|(id, setup)| tells(book, fault, *id, setup)) {
                 continue;
             }

@@ -13,7 +13,7 @@ use crate::lint::space::stood::{blank, every, reach};
 use crate::lint::space::system::{Domain, System, Var, ends};
 use crate::reasoning::Facts;
 use crate::reasoning::cells::{Cell, Limits, cells};
-use crate::reasoning::evidence::gather;
+use crate::reasoning::evidence::{Evidence, gather};
 use crate::reasoning::hypotheses::Filter;
 use crate::units::Interval;
 
@@ -30,6 +30,8 @@ pub(crate) struct Told {
     pub(crate) cell: Cell,
     /// By fault: whether it is left.
     pub(crate) left: Arc<Vec<bool>>,
+    /// The same by rules and `shows` alone, circuits left aside.
+    pub(crate) left_by_sentence: Arc<Vec<bool>>,
     /// Faults that rules prove by it.
     pub(crate) proved: Vec<FaultId>,
     /// Whether a sound vehicle does not show it.
@@ -158,8 +160,16 @@ fn told(book: &Book, indication: IndicationId, setup: &Setup) -> Vec<Told> {
         job.entries.add(book, Entry { value: cell.value(), ..blank(indication, setup) });
         let evidence = gather(book, &job);
         let filter = Filter::new(book, &evidence);
+        let left = |filter: &Filter<'_>| Arc::new(book.fault_ids().map(|fault| filter.leaves(&[fault])).collect());
+        let left_by_sentence = if evidence.circuits.is_empty() {
+            left(&filter)
+        } else {
+            let said = Evidence { circuits: Vec::new(), ..evidence.clone() };
+            left(&Filter::new(book, &said))
+        };
         Told {
-            left: Arc::new(book.fault_ids().map(|fault| filter.leaves(&[fault])).collect()),
+            left: left(&filter),
+            left_by_sentence,
             proved: filter.proved(),
             unsound: !evidence.disturbed.is_empty(),
             weighs: evidence.applied.iter().any(|applied| {

@@ -5,7 +5,7 @@ use crate::book::{Book, Circuit, FaultId, IndicationId, Setup, ToleranceLine};
 use crate::circuit::network::Range;
 use crate::circuit::table::usual_setups;
 use crate::circuit::values::tolerance_lines;
-use crate::circuit::{Foretold, Known, Stand, Supply, foretell, is_given};
+use crate::circuit::{Foretold, Known, Stand, Supply, Trouble, foretell, is_given};
 use crate::job::Entry;
 use crate::lint::space::formula::Formula;
 use crate::lint::space::system::{Under, Var};
@@ -112,6 +112,19 @@ pub(crate) fn at_hand(
     all
 }
 
+/// Whether a circuit knows the reading with these faults and could not reckon it.
+pub(crate) fn is_untold(book: &Book, faults: &[FaultId], reading: IndicationId, setup: &Setup) -> bool {
+    let mut circuits = book.circuits.iter().filter(|circuit| {
+        faults.iter().all(|fault| circuit.faults().contains(fault))
+            && circuit.unknown_change(book, reading, setup).is_none()
+    });
+    circuits.any(|circuit| {
+        let before = usual_setups(book, circuit);
+        let told = |probe: &Probe| reckoned(book, circuit, probe, faults, setup, &before);
+        circuit.probes_of(reading).any(|(_, probe)| matches!(told(probe), Some(Err(_))))
+    })
+}
+
 fn one(
     book: &Book,
     circuit: &Circuit,
@@ -120,12 +133,24 @@ fn one(
     setup: &Setup,
     before: &[Setup],
 ) -> Option<std::sync::Arc<Foretold>> {
+    reckoned(book, circuit, probe, faults, setup, before)?.ok()
+}
+
+/// None where the reading is given to the circuit, so that it can't foretell it.
+fn reckoned(
+    book: &Book,
+    circuit: &Circuit,
+    probe: &Probe,
+    faults: &[FaultId],
+    setup: &Setup,
+    before: &[Setup],
+) -> Option<Result<std::sync::Arc<Foretold>, Trouble>> {
     let stand = Stand { book, circuit, setup, faults, warmth: None };
     if is_given(&stand, probe) {
         return None;
     }
     let supplies = sound_supplies(&stand);
-    foretell(&stand, Known { supplies: &supplies, before }, probe.at.into()).ok()
+    Some(foretell(&stand, Known { supplies: &supplies, before }, probe.at.into()))
 }
 
 /// The batteries as if each had been read in tolerance: without a word on them any voltage would do.

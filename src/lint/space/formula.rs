@@ -1,8 +1,9 @@
 //! A condition over unknowns: comparisons joined by and, or. `not` is pushed down to the comparisons, so what is left
 //! is what must be for the condition to be true, or to be false.
 
+use crate::book::affine::{Affine, affine};
 use crate::book::{Comparison, Mask, Node, SlotIx, Test, ToleranceLine, ToleranceSide, Value};
-use crate::reasoning::range::affine;
+use crate::reasoning::polynomial::{Fraction, fraction};
 use crate::units::Exact;
 
 use super::system::{Under, Var};
@@ -179,26 +180,122 @@ fn tested(seen: &impl Seen, subject: &Value, test: &Test, want: bool) -> Formula
         }
         Test::Tolerance(..) => Formula::Never,
     };
-    if want { is_true } else { is_true.not() }
+    if want {
+        return is_true;
+    }
+    // Where a divisor is nought it is neither true nor false.
+    let limits = match test {
+        Test::Below(x) | Test::Above(x) | Test::AtLeast(x) | Test::AtMost(x) => vec![x],
+        Test::Between(x, y) | Test::Outside(x, y) => vec![x, y],
+        Test::Band(..) | Test::Tolerance(..) => Vec::new(),
+    };
+    let divided = limits.into_iter().map(|limit| divisor_counts(seen, subject, limit));
+    Formula::all(std::iter::once(is_true.not()).chain(divided).collect::<Vec<_>>())
 }
 
-/// That a subject less a limit (or turned: the limit less the subject) lies below nought.
-fn sum(seen: &impl Seen, subject: &Value, limit: &Value, turned: bool, strict: bool) -> Formula {
-    let difference = if turned {
-        Value::difference(limit.clone(), subject.clone())
-    } else {
-        Value::difference(subject.clone(), limit.clone())
-    };
-    let Some(straight) = affine(&difference) else { return Formula::Bent };
-    let mut factors = Vec::with_capacity(straight.factors.len());
-    for (slot, factor) in straight.factors {
-        let Some(var) = seen.var(slot) else { return Formula::Never };
-        factors.push((var, factor));
+/// That what a subject less a limit is divided by is not nought.
+fn divisor_counts(seen: &impl Seen, subject: &Value, limit: &Value) -> Formula {
+    let difference = Value::difference(subject.clone(), limit.clone());
+    if affine(&difference).is_some() {
+        return Formula::Holds;
     }
-    let sum = Under::new(factors, straight.constant, strict);
+    let Some((_, below)) = quotient(&difference) else { return Formula::Holds };
+    Formula::any([straight(seen, &below, false, true), straight(seen, &below, true, true)])
+}
+
+/// That a subject less a limit (or turned: the limit less the subject) lies below nought. A sum over another lies there
+/// where the two have opposite signs.
+fn sum(seen: &impl Seen, subject: &Value, limit: &Value, turned: bool, strict: bool) -> Formula {
+    let difference = Value::difference(subject.clone(), limit.clone());
+    if let Some(sum) = affine(&difference) {
+        return straight(seen, &sum, turned, strict);
+    }
+    let Some((above, below)) = quotient(&difference) else { return Formula::Bent };
+    Formula::any([
+        Formula::all([straight(seen, &below, true, true), straight(seen, &above, turned, strict)]),
+        Formula::all([straight(seen, &below, false, true), straight(seen, &above, !turned, strict)]),
+    ])
+}
+
+/// A value as one sum of readings over another.
+fn quotient(value: &Value) -> Option<(Affine, Affine)> {
+    let Fraction { above, below } = fraction(value)?;
+    Some((affine(&above.to_value())?, affine(&below.to_value())?))
+}
+
+/// That a sum (or turned: its negative) lies below nought.
+fn straight(seen: &impl Seen, sum: &Affine, turned: bool, strict: bool) -> Formula {
+    let sign = if turned { -Exact::one() } else { Exact::one() };
+    let mut factors = Vec::with_capacity(sum.factors.len());
+    for (slot, factor) in &sum.factors {
+        let Some(var) = seen.var(*slot) else { return Formula::Never };
+        factors.push((var, factor * &sign));
+    }
+    let sum = Under::new(factors, &sum.constant * &sign, strict);
     match sum.terms.is_empty() {
         false => Formula::Under(sum),
         true if sum.holds() => Formula::Holds,
         true => Formula::Never,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Every slot holds the unknown of its own number.
+    struct All;
+
+    impl Seen for All {
+        fn var(&self, slot: SlotIx) -> Option<Var> {
+            Some(slot.place())
+        }
+
+        fn compares(&self, _: &Comparison) -> bool {
+            true
+        }
+
+        fn lines<'l>(&self, _: &Comparison, _: &'l [ToleranceLine]) -> Vec<&'l ToleranceLine> {
+            Vec::new()
+        }
+    }
+
+    fn holds(formula: &Formula, values: &[Exact]) -> bool {
+        match formula {
+            Formula::Holds => true,
+            Formula::Never | Formula::Bent | Formula::Answer(..) => false,
+            Formula::All(parts) => parts.iter().all(|part| holds(part, values)),
+            Formula::Any(parts) => parts.iter().any(|part| holds(part, values)),
+            Formula::Under(sum) => {
+                let total = sum.terms.iter().map(|(var, factor)| &values[*var] * factor);
+                let total = total.fold(sum.constant.clone(), |sum, part| sum + part);
+                total.is_negative() || (!sum.strict && total.is_zero())
+            }
+        }
+    }
+
+    #[test]
+    fn a_sum_over_another_is_cut_by_the_sign_of_what_it_is_divided_by() {
+        // (x - 1) / (y - 2) against 3, on a grid that holds every limit.
+        let number = |n: i64| Exact::from_int(n);
+        let slot = |n: usize| Value::Slot(SlotIx::at(n));
+        let less = |n: usize, by: i64| Value::difference(slot(n), Value::Constant(number(by)));
+        let subject = Value::quotient(less(0, 1), less(1, 2));
+        let tests: [(fn(Value) -> Test, fn(&Exact) -> bool); 4] = [
+            (Test::Below, |left| left.is_negative()),
+            (Test::AtMost, |left| left.is_negative() || left.is_zero()),
+            (Test::Above, |left| !left.is_negative() && !left.is_zero()),
+            (Test::AtLeast, |left| !left.is_negative()),
+        ];
+        for (test, is_true) in tests {
+            let test = test(Value::Constant(number(3)));
+            let (so, not) = (tested(&All, &subject, &test, true), tested(&All, &subject, &test, false));
+            for (x, y) in (-8..=8).flat_map(|x| (-3..=5).map(move |y| (x, y))) {
+                let expected = number(x - 1).checked_div(&number(y - 2)).map(|value| is_true(&(value - number(3))));
+                let values = [number(x), number(y)];
+                assert_eq!(holds(&so, &values), expected == Some(true), "{test:?} at {x}, {y}");
+                assert_eq!(holds(&not, &values), expected == Some(false), "not {test:?} at {x}, {y}");
+            }
+        }
     }
 }
