@@ -278,8 +278,8 @@ mod tests {
     fn a_sum_over_another_is_cut_by_the_sign_of_what_it_is_divided_by() {
         // (x - 1) / (y - 2) against 3, on a grid that holds every limit.
         let number = |n: i64| Exact::from_int(n);
-        let slot = |n: usize| Value::Slot(SlotIx::at(n));
-        let less = |n: usize, by: i64| Value::difference(slot(n), Value::Constant(number(by)));
+        let slot = |n: u32| Value::Slot(SlotIx(n));
+        let less = |n: u32, by: i64| Value::difference(slot(n), Value::Constant(number(by)));
         let subject = Value::quotient(less(0, 1), less(1, 2));
         let tests: [(fn(Value) -> Test, fn(&Exact) -> bool); 4] = [
             (Test::Below, |left| left.is_negative()),
