@@ -243,6 +243,9 @@ fn straight(seen: &impl Seen, sum: &Affine, turned: bool, strict: bool) -> Formu
 mod tests {
     use super::*;
 
+    /// A test, and whether it is true by what is left of its subject less its limit.
+    type Tried = (fn(Value) -> Test, fn(&Exact) -> bool);
+
     /// Every slot holds the unknown of its own number.
     struct All;
 
@@ -281,7 +284,7 @@ mod tests {
         let slot = |n: u32| Value::Slot(SlotIx(n));
         let less = |n: u32, by: i64| Value::difference(slot(n), Value::Constant(number(by)));
         let subject = Value::quotient(less(0, 1), less(1, 2));
-        let tests: [(fn(Value) -> Test, fn(&Exact) -> bool); 4] = [
+        let tests: [Tried; 4] = [
             (Test::Below, |left| left.is_negative()),
             (Test::AtMost, |left| left.is_negative() || left.is_zero()),
             (Test::Above, |left| !left.is_negative() && !left.is_zero()),
