@@ -18,6 +18,11 @@ pub enum Fluid {
     R1234yf,
 }
 
+/// Newton's steps at most; five or six do.
+const MOST_STEPS: usize = 40;
+/// After a step that small, in K, the next would be less than the last bit.
+const LAST_STEP: f64 = 1e-7;
+
 const ALL: [Fluid; 2] = [Fluid::R134a, Fluid::R1234yf];
 
 /// Constants of one vapour-pressure equation.
@@ -61,27 +66,40 @@ impl Fluid {
 
     /// Saturation pressure in Pa at a temperature in K below the critical one.
     pub(in crate::units::functions) fn pressure(self, kelvin: f64) -> f64 {
-        let equation = self.equation();
-        let theta = 1.0 - kelvin / equation.critical_kelvin;
-        let sum: f64 = equation.terms.iter().map(|(n, t)| n * theta.powf(*t)).sum();
-        equation.critical_pascal * (equation.critical_kelvin / kelvin * sum).exp()
+        self.equation().critical_pascal * self.logarithm(kelvin).0.exp()
     }
 
-    /// Saturation temperature in K at a pressure in Pa within [`Fluid::pressures`], by halving.
+    /// ln(p/pc) at a temperature in K, and its slope over 1/T.
+    fn logarithm(self, kelvin: f64) -> (f64, f64) {
+        let Equation { critical_kelvin, terms, .. } = self.equation();
+        let theta = 1.0 - kelvin / critical_kelvin;
+        let (mut sum, mut slope) = (0.0, 0.0);
+        for (n, t) in terms {
+            let term = n * theta.powf(*t);
+            sum += term;
+            slope += t * term;
+        }
+        (critical_kelvin / kelvin * sum, critical_kelvin * sum + kelvin * slope / theta)
+    }
+
+    /// Saturation temperature in K at a pressure in Pa within [`Fluid::pressures`], by Newton's steps in 1/T, over which
+    /// ln p is all but straight: each step about doubles the digits that are right.
     pub(in crate::units::functions) fn temperature(self, pascal: f64) -> f64 {
         // a little wider than the range, whose pressures are rounded to whole Pa
         let (coldest, hottest) = self.kelvins();
-        let (mut low, mut high) = (coldest - 0.5, hottest + 0.5);
-        // 140 K halved 52 times is less than the last bit of 300 K
-        for _ in 0..52 {
-            let middle = low.midpoint(high);
-            if self.pressure(middle) < pascal {
-                low = middle;
-            } else {
-                high = middle;
+        let (coldest, hottest) = (coldest - 0.5, hottest + 0.5);
+        let wanted = (pascal / self.equation().critical_pascal).ln();
+        let mut kelvin = f64::midpoint(coldest, hottest);
+        for _ in 0..MOST_STEPS {
+            let (found, slope) = self.logarithm(kelvin);
+            let next = (1.0 / (1.0 / kelvin + (wanted - found) / slope)).clamp(coldest, hottest);
+            let step = (next - kelvin).abs();
+            kelvin = next;
+            if step < LAST_STEP {
+                break;
             }
         }
-        low.midpoint(high)
+        kelvin
     }
 
     /// The range of temperatures: -45 degC to just below the critical point; the papers go lower.
@@ -119,4 +137,25 @@ fn closed(low: f64, high: f64) -> Interval {
 
 fn folded(name: &str) -> String {
     name.chars().filter(char::is_ascii_alphanumeric).map(|c| c.to_ascii_lowercase()).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::ALL;
+
+    #[test]
+    fn the_temperature_of_a_pressure_has_that_pressure_over_the_whole_range() {
+        for fluid in ALL {
+            let (coldest, hottest) = fluid.kelvins();
+            for place in 0..=1000 {
+                let kelvin = coldest + (hottest - coldest) * f64::from(place) / 1000.0;
+                let found = fluid.temperature(fluid.pressure(kelvin));
+                assert!((found / kelvin - 1.0).abs() < 1e-14, "{fluid:?}: {kelvin} K, found {found} K");
+            }
+            // the ends of the range of pressures, rounded to whole Pa, lie a little outside
+            let low = fluid.temperature(fluid.pressure(coldest).floor());
+            let high = fluid.temperature(fluid.pressure(hottest).ceil());
+            assert!(low <= coldest && coldest - low < 0.01 && high >= hottest && high - hottest < 0.01);
+        }
+    }
 }
