@@ -28,6 +28,7 @@ fn what_verifies_a_repair_is_told_by_answer() {
     assert!(said.contains("below 0.1 V (") && said.contains("): verifies the repair of plug"), "{said}");
     assert!(said.contains("): the repair of plug did not help"), "{said}");
     assert!(!said.contains("any voltage"), "{said}");
+    assert_eq!(said.matches("did not help").count(), 1, "neighbours that come to the same are one: {said}");
     // and so it is once entered
     let verified = |drop: &str| {
         let (_, judgement) = judged(&book, &format!("{lines}\ndrop = {drop}"));

@@ -20,11 +20,7 @@ pub(super) fn answers(
     let meaning = Meaning { asking, pool, outlook, rows, aims, open: open(judgement).collect() };
     let mut joined: Vec<Vec<usize>> = Vec::new();
     for (place, cell) in outlook.cells.iter().enumerate() {
-        let alike = |places: &Vec<usize>| {
-            places
-                .first()
-                .is_some_and(|first| outlook.table.same_answer(*first, place) && aims.get(*first) == aims.get(place))
-        };
+        let alike = |places: &Vec<usize>| places.first().is_some_and(|first| meaning.is_alike(*first, place));
         let neighbour = matches!(cell, Cell::Range { .. });
         let found = if neighbour {
             joined.last_mut().filter(|last| alike(last))
@@ -55,6 +51,16 @@ struct Meaning<'a> {
 }
 
 impl Meaning<'_> {
+    /// Whether two answers come to the same; where a test is taken for an aim, to the same for that and what is proved.
+    fn is_alike(&self, one: usize, other: usize) -> bool {
+        let (aim, table) = (self.aims.get(one).copied().flatten(), &self.outlook.table);
+        if aim.is_none() {
+            return table.same_answer(one, other);
+        }
+        let proves = |place: usize| self.asking.proves(table.applied.get(place).map_or(&[][..], Vec::as_slice));
+        aim == self.aims.get(other).copied().flatten() && proves(one) == proves(other)
+    }
+
     fn of(&self, places: &[usize]) -> AnswerOutcome {
         let stays = |fault: &FaultId| {
             let mut sets = self.pool.sets.iter().enumerate();

@@ -12,7 +12,7 @@ use std::path::Path;
 use rayon::prelude::*;
 
 use ruleout::book::load::has_errors;
-use ruleout::book::{Book, ComplaintId, FaultId, IndicationId, load};
+use ruleout::book::{Book, ComplaintId, FaultId, load};
 use ruleout::cli::{Disk, ReadingArgs};
 use ruleout::job::Job;
 use ruleout::reasoning::{Verdict, judge};
@@ -29,7 +29,7 @@ mod ways;
 #[path = "advice/world.rs"]
 mod world;
 
-use ways::{Hunt, WAYS, hunt};
+use ways::{Hunt, Taken, WAYS, hunt};
 use world::{Dice, World};
 
 const SEEDS: u64 = 10;
@@ -134,7 +134,25 @@ fn table(book: &Book, title: &str, worlds: &[(u64, World<'_>)]) {
         follow(book, worlds, &hunts);
     }
     let best = means.iter().skip(1).copied().fold(f64::INFINITY, f64::min);
+    floor(worlds, &hunts);
     println!("    advice against the best of the others: {:+.0} %\n", 100.0 * (means[0] / best - 1.0));
+}
+
+/// Prints what no way can save: the tests that the complaint asks for first, and the fewest minutes, over all ways, of
+/// the tests that are needed to show the fault to one who knows every answer beforehand.
+fn floor(worlds: &[(u64, World<'_>)], hunts: &[(u64, Vec<Hunt>)]) {
+    let all = worlds.par_iter().zip(hunts).filter(|(_, (_, all))| all.iter().all(|hunt| hunt.found));
+    let both: Vec<(f64, f64)> = all
+        .map(|((_, world), (_, all))| {
+            let least = all.iter().map(|hunt| hunt.needed(world)).fold(f64::INFINITY, f64::min);
+            (all[0].baseline(), least)
+        })
+        .collect();
+    println!(
+        "    asked for first by the complaint: {:.1} min; needed to show the fault, every answer known beforehand: {:.1} min",
+        mean(both.iter().map(|b| b.0)),
+        mean(both.iter().map(|b| b.1))
+    );
 }
 
 /// Prints every hunt test by test: its minutes, the faults left after it.
@@ -142,8 +160,8 @@ fn follow(book: &Book, worlds: &[(u64, World<'_>)], hunts: &[(u64, Vec<Hunt>)]) 
     for ((_, world), (_, all)) in worlds.iter().zip(hunts) {
         println!("    {}", book.fault(world.truth).name);
         for (way, hunt) in WAYS.iter().zip(all) {
-            let step = |(id, minutes, left): &(IndicationId, f64, usize)| {
-                format!("{} {minutes:.0} min ({left})", book.indication(*id).name)
+            let step = |test: &Taken| {
+                format!("{} {:.0} min ({})", book.indication(test.indication).name, test.minutes, test.left)
             };
             let steps: Vec<String> = hunt.taken.iter().map(step).collect();
             let end = if hunt.found { "found" } else { "not found" };

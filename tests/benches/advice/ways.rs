@@ -1,5 +1,6 @@
 //! Ways to choose the next test.
 
+use ruleout::advice::reach;
 use ruleout::advice::{Purpose, TestAdvice, advise};
 use ruleout::book::{Book, Conclusion, ConditionRef, FaultId, IndicationId};
 use ruleout::job::Job;
@@ -34,12 +35,67 @@ impl Way {
 /// How a hunt ended.
 pub(crate) struct Hunt {
     pub(crate) minutes: f64,
-    /// The tests in order with their minutes, the way there included, and how many faults were left after each.
-    pub(crate) taken: Vec<(IndicationId, f64, usize)>,
+    /// The tests in order.
+    pub(crate) taken: Vec<Taken>,
+    /// What was entered.
+    pub(crate) job: Job,
     /// The true fault is the only one left, or proved.
     pub(crate) found: bool,
     /// Another one is.
     pub(crate) wrong: bool,
+}
+
+/// A test of a hunt.
+pub(crate) struct Taken {
+    pub(crate) indication: IndicationId,
+    /// The way there included.
+    pub(crate) minutes: f64,
+    /// How many faults were left after it.
+    pub(crate) left: usize,
+    /// Whether the complaint asks for it first: every way takes it.
+    pub(crate) baseline: bool,
+}
+
+impl Hunt {
+    /// The minutes of what the complaint asks for first.
+    pub(crate) fn baseline(&self) -> f64 {
+        self.taken.iter().filter(|test| test.baseline).map(|test| test.minutes).sum()
+    }
+
+    /// The minutes of those of its tests that are needed to show what it found, in the same order: none of them could be
+    /// left out. Who knew every answer beforehand would still pay them. The dearest are tried to be left out first.
+    pub(crate) fn needed(&self, world: &World<'_>) -> f64 {
+        let book = world.book;
+        let with = |kept: &[usize]| {
+            let mut job = Job::new(book);
+            job.complaints.clone_from(&self.job.complaints);
+            let entries = kept.iter().filter_map(|at| self.job.entries.get(*at)).cloned();
+            entries.for_each(|entry| job.entries.add(book, entry));
+            job
+        };
+        let shows = |kept: &[usize]| {
+            let judgement = judge(book, &with(kept));
+            let mut left = judgement.verdicts.iter().filter(|v| v.verdict != Verdict::RuledOut);
+            left.next().is_some_and(|v| v.fault == world.truth) && left.next().is_none()
+        };
+        let mut kept: Vec<usize> = (0..self.taken.len()).collect();
+        let mut dearest = kept.clone();
+        dearest.sort_by(|a, b| self.taken[*b].minutes.total_cmp(&self.taken[*a].minutes));
+        for at in dearest {
+            let fewer: Vec<usize> = kept.iter().copied().filter(|other| *other != at).collect();
+            if shows(&fewer) {
+                kept = fewer;
+            }
+        }
+        let mut from = Job::new(book).setup;
+        let mut seconds = 0.0;
+        for entry in kept.iter().filter_map(|at| self.job.entries.get(*at)) {
+            let way: f64 = reach::steps(book, &from, &entry.setup).iter().map(|step| step.seconds).sum();
+            seconds += way + reach::seconds(&book.indication(entry.indication).steps).0;
+            from = entry.setup.clone();
+        }
+        seconds / 60.0
+    }
 }
 
 /// Hunts a fault one way, until one is left or no test tells any more.
@@ -50,22 +106,27 @@ pub(crate) fn hunt(world: &World<'_>, way: Way, seed: u64, complaint: Option<rul
         job.complaints.push(ruleout::job::EnteredComplaint { complaint, line: 0, epoch: 0 });
     }
     let mut dice = Dice::new(seed);
-    let (mut minutes, mut taken) = (0.0, Vec::<(IndicationId, f64, usize)>::new());
+    let (mut minutes, mut taken) = (0.0, Vec::<Taken>::new());
     loop {
         let judgement = judge(book, &job);
         let left = judgement.verdicts.iter().filter(|v| v.verdict != Verdict::RuledOut);
         let left: Vec<FaultId> = left.map(|v| v.fault).collect();
         if let Some(last) = taken.last_mut() {
-            last.2 = left.len();
+            last.left = left.len();
         }
         let over = taken.len() >= 60 || !judgement.conflicts.is_empty() || judgement.outcome != Outcome::Open;
         let next = if over { None } else { choose(book, &job, &judgement, way, &mut dice) };
         let Some(next) = next else {
             let found = left == [world.truth];
-            return Hunt { minutes, taken, found, wrong: !left.contains(&world.truth) };
+            return Hunt { minutes, taken, job, found, wrong: !left.contains(&world.truth) };
         };
         minutes += next.seconds / 60.0;
-        taken.push((next.indication, next.seconds / 60.0, 0));
+        taken.push(Taken {
+            indication: next.indication,
+            minutes: next.seconds / 60.0,
+            left: 0,
+            baseline: matches!(next.purpose, Purpose::Baseline(_)),
+        });
         let entry = world.answer(&job, next.indication, &next.setup);
         job.setup = next.setup;
         job.entries.add(book, entry);
