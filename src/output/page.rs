@@ -10,6 +10,8 @@ pub const WIDTH: usize = 80;
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Page {
     lines: Vec<(usize, String)>,
+    /// Which of them are drawn with characters: they keep their blanks and are never wrapped.
+    drawn: Vec<usize>,
 }
 
 impl Page {
@@ -24,6 +26,12 @@ impl Page {
         self
     }
 
+    /// Adds a line of a drawing: it keeps its blanks and is never wrapped.
+    pub fn drawn(&mut self, depth: usize, text: impl AsRef<str>) -> &mut Self {
+        self.drawn.push(self.lines.len());
+        self.line(depth, text)
+    }
+
     /// Adds an empty line, never two in a row.
     pub fn gap(&mut self) -> &mut Self {
         if self.lines.last().is_some_and(|(_, text)| !text.is_empty()) {
@@ -34,6 +42,7 @@ impl Page {
 
     /// Adds another page, deeper by `depth`.
     pub fn page(&mut self, depth: usize, page: &Page) -> &mut Self {
+        self.drawn.extend(page.drawn.iter().map(|place| place + self.lines.len()));
         self.lines.extend(page.lines.iter().map(|(d, text)| (d + depth, text.clone())));
         self
     }
@@ -51,8 +60,13 @@ impl Page {
     /// The page as text, wrapped at `width`; continued lines are indented by two more.
     pub fn render(&self, width: usize) -> String {
         let mut out = String::new();
-        for (depth, text) in &self.lines {
+        for (place, (depth, text)) in self.lines.iter().enumerate() {
             let indent = "  ".repeat((*depth).min(12));
+            if self.drawn.binary_search(&place).is_ok() {
+                out.push_str(format!("{indent}{text}").trim_end());
+                out.push('\n');
+                continue;
+            }
             let next = format!("{indent}  ");
             let options = textwrap::Options::new(width.max(40))
                 .initial_indent(&indent)
@@ -83,5 +97,15 @@ mod tests {
         let mut page = Page::new();
         page.line(1, "one two three four five six seven eight nine ten").gap().gap().line(0, "end");
         assert_eq!(page.render(40), "  one two three four five six seven\n    eight nine ten\n\nend\n");
+    }
+
+    #[test]
+    fn a_drawing_keeps_its_blanks_wherever_its_page_is_put() {
+        let mut drawing = Page::new();
+        let line = format!("   |{}#", " ".repeat(50));
+        drawing.line(0, "a  plot").drawn(0, &line);
+        let mut page = Page::new();
+        page.line(0, "first").page(1, &drawing);
+        assert_eq!(page.render(40), format!("first\n  a  plot\n  {line}\n"));
     }
 }

@@ -44,12 +44,12 @@ pub fn plot(recording: &Recording, look: Look) -> Vec<String> {
             })
             .collect();
         let label = if row % 5 == 0 { show(recording, scale.value(row)) } else { String::new() };
-        lines.push(format!("{label:.<LABEL$}|{}", drawn.trim_end()));
+        lines.push(format!("{label:>LABEL$}|{}", drawn.trim_end()));
     }
-    lines.push(format!("{:.<LABEL$}+{}", "", "-".repeat(COLUMNS)));
+    lines.push(format!("{:LABEL$}+{}", "", "-".repeat(COLUMNS)));
     let end = seconds(recording.seconds);
     let space = COLUMNS.saturating_sub(end.len() + 1);
-    lines.push(format!("{:.<LABEL$} 0 s{}{end}", "", " ".repeat(space.saturating_sub(2))));
+    lines.push(format!("{:LABEL$} 0 s{}{end}", "", " ".repeat(space.saturating_sub(2))));
     lines
 }
 

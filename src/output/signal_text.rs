@@ -81,7 +81,7 @@ impl Wording<'_> {
         let Some(recording) = entry.recording.as_deref() else { return page };
         page.line(0, format!("{}, {}", self.entry(entry), crate::job::setup_words(self.book, &entry.setup)));
         for line in plot(recording, look) {
-            page.line(0, line);
+            page.drawn(0, line);
         }
         page.page(0, &self.in_words(recording));
         page
