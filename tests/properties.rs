@@ -55,6 +55,20 @@ proptest! {
     #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
+    fn a_line_of_a_job_says_what_was_entered(text in book_text(), lines in entries(), base in 0..9usize) {
+        let book = resolve(&text);
+        let mut job = Job::new(&book);
+        let noted: Vec<String> = lines.iter().map(|line| format!("{line}  # hot")).collect();
+        for line in lines.iter().chain(&noted) {
+            let statement = parse_statement(Default::default(), base, line).unwrap();
+            job.enter(&book, statement.clone(), line).unwrap();
+            let last = job.lines.last().expect("it was entered");
+            let said = last.statement();
+            prop_assert_eq!(said.as_deref(), Some(&statement));
+        }
+    }
+
+    #[test]
     fn the_order_of_entries_does_not_matter(text in book_text(), lines in entries(), turn in 0..7usize) {
         let book = resolve(&text);
         let first = verdicts(&book, &played(&book, &lines));

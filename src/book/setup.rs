@@ -3,6 +3,8 @@
 //! Every setting has a small list of values; a set of them is a mask of bits. A setting is *inactive* at its
 //! first value (off, not in place, the first of `one of`); only an active one brings what it needs.
 
+use std::sync::Arc;
+
 use super::following::Following;
 use super::ids::{IndicationId, SettingId};
 use super::model::{Affects, Book, Setting, SettingKind};
@@ -13,7 +15,8 @@ pub type Mask = u64;
 /// The value that each setting has at a moment, by [`SettingId`].
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Default)]
 pub struct Setup {
-    values: Vec<u8>,
+    /// Shared by all entries that were taken under it.
+    values: Arc<[u8]>,
 }
 
 /// A setting and the values of it that will do.
@@ -90,7 +93,7 @@ impl Setup {
     }
 
     fn put(&mut self, setting: SettingId, value: u8) {
-        if let Some(place) = self.values.get_mut(setting.place()) {
+        if let Some(place) = Arc::make_mut(&mut self.values).get_mut(setting.place()) {
             *place = value;
         }
     }

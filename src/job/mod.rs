@@ -11,8 +11,12 @@ pub mod record;
 pub mod signal;
 pub mod stamp;
 
+use std::borrow::Cow;
+
 use crate::book::{Book, ComplaintId, FaultId, IndicationId, Setup};
 use crate::problem::{Problem, did_you_mean};
+use crate::source::Span;
+use crate::syntax::parse_statement;
 use crate::syntax::tree::{Name, Statement, Value};
 use crate::units::functions::Surroundings;
 use crate::units::{Accuracy, Dimension, Exact};
@@ -40,12 +44,49 @@ pub fn unknown<'a>(name: &Name, wanted: &str, known: impl Iterator<Item = &'a st
 pub struct Line {
     /// As typed.
     pub text: String,
-    /// What it says.
-    pub statement: Statement,
+    said: Said,
     /// Whether a later `take back` took it back.
     pub taken_back: bool,
     /// Date, time and UTC offset, where a record says so.
     pub stamp: Option<String>,
+}
+
+/// What a line says.
+#[derive(Clone, PartialEq, Debug)]
+enum Said {
+    /// As it was read.
+    Whole(Box<Statement>),
+    /// To be read again where it is needed, which is seldom: most lines of a long job are entries and setups, and as trees
+    /// they are several times their text. It begins there.
+    Again(Span),
+}
+
+impl Line {
+    fn new(text: &str, statement: Statement) -> Self {
+        let span = match &statement {
+            Statement::Entry(words) => Some(words.span),
+            Statement::Setup(items) => items.first().map(|item| item.span),
+            _ => None,
+        };
+        let begins = !text.is_empty() && !text.starts_with(char::is_whitespace);
+        let said = match span.filter(|_| begins) {
+            Some(span) => Said::Again(Span { end: span.start, ..span }),
+            None => Said::Whole(Box::new(statement)),
+        };
+        Self { text: text.to_string(), said, taken_back: false, stamp: None }
+    }
+
+    /// What it says; none if its text is none that can be read.
+    pub fn statement(&self) -> Option<Cow<'_, Statement>> {
+        match &self.said {
+            Said::Whole(statement) => Some(Cow::Borrowed(statement)),
+            Said::Again(span) => parse_statement(span.source, span.start as usize, &self.text).ok().map(Cow::Owned),
+        }
+    }
+
+    fn is_take_back(&self) -> bool {
+        matches!(&self.said, Said::Whole(statement) if matches!(**statement, Statement::TakeBack(_)))
+    }
 }
 
 /// A declared complaint that was entered.
@@ -138,10 +179,7 @@ impl Job {
     /// Why it can't be taken.
     pub fn enter(&mut self, book: &Book, statement: Statement, text: &str) -> Result<Vec<Notice>, Vec<Problem>> {
         if let Statement::TakeBack(span) = statement {
-            let last = self
-                .lines
-                .iter()
-                .rposition(|line| !line.taken_back && !matches!(line.statement, Statement::TakeBack(_)));
+            let last = self.lines.iter().rposition(|line| !line.taken_back && !line.is_take_back());
             let Some(last) = last else {
                 return Err(vec![Problem::error("job/nothing-to-take-back", span, "there is nothing to take back")]);
             };
@@ -149,7 +187,7 @@ impl Job {
             if let Some(line) = self.lines.get_mut(last) {
                 line.taken_back = true;
             }
-            self.lines.push(Line { text: text.to_string(), statement, taken_back: false, stamp: None });
+            self.lines.push(Line::new(text, statement));
             if !self.undo(book, last) {
                 self.rebuild(book);
             }
@@ -157,7 +195,7 @@ impl Job {
         }
         // What can't be taken is refused before anything is changed.
         let notices = self.perform(book, &statement, self.lines.len())?;
-        self.lines.push(Line { text: text.to_string(), statement, taken_back: false, stamp: None });
+        self.lines.push(Line::new(text, statement));
         Ok(notices)
     }
 
@@ -180,10 +218,11 @@ impl Job {
         *self = Job::with_logs(book, std::mem::take(&mut self.logs));
         let mut misfits = Vec::new();
         for (number, line) in lines.iter().enumerate() {
-            if line.taken_back || matches!(line.statement, Statement::TakeBack(_)) {
+            if line.taken_back || line.is_take_back() {
                 continue;
             }
-            if let Err(problems) = self.perform(book, &line.statement, number) {
+            let Some(statement) = line.statement() else { continue };
+            if let Err(problems) = self.perform(book, &statement, number) {
                 misfits.push((number, problems));
             }
         }

@@ -18,7 +18,7 @@ impl Wording<'_> {
         }
         let each = self.job.lines.iter().enumerate().map(|(place, line)| LogLine {
             stamp: line.stamp.clone(),
-            kind: kind(&line.statement),
+            kind: line.statement().map_or("note", |statement| kind(&statement)),
             words: line.text.clone(),
             taken_back: line.taken_back,
             entry: made.get(&place).and_then(|place| self.row(EntryId::at(*place))),
@@ -31,7 +31,8 @@ impl Wording<'_> {
         let counts = |statement: &Statement| {
             matches!(statement, Statement::Meter { .. } | Statement::Ambient(_) | Statement::Profile(_))
         };
-        let lines = self.job.lines.iter().filter(|line| !line.taken_back && counts(&line.statement));
+        let lines =
+            self.job.lines.iter().filter(|line| !line.taken_back && line.statement().is_some_and(|said| counts(&said)));
         lines.map(|line| line.text.clone()).collect()
     }
 }
