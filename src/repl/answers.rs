@@ -16,17 +16,20 @@ use super::commands::{Asked, COMMANDS, SENTENCES};
 use super::session::{Reply, Session};
 
 /// The fault that a command names, or the reply that says what is wrong.
-fn fault(session: &Session, Asked { line, rest, at }: Asked<'_>) -> Result<FaultId, Reply> {
+fn fault(session: &Session, Asked { line, rest, at }: Asked<'_>) -> Result<FaultId, Box<Reply>> {
     if rest.is_empty() {
         let problem = Problem::error("repl/which-fault", Span::new(Default::default(), 0, at), "say which fault")
             .help("`faults` lists them; Tab completes a name");
-        return Err(session.refuse(line, problem));
+        return Err(Box::new(session.refuse(line, problem)));
     }
-    let name: Name = parse_name(Default::default(), at, rest).map_err(|problem| session.refuse(line, problem))?;
+    let name: Name =
+        parse_name(Default::default(), at, rest).map_err(|problem| Box::new(session.refuse(line, problem)))?;
     match session.book.symbol(&name.text) {
         Some(Symbol::Fault(id)) => Ok(id),
-        _ => Err(session
-            .refuse(line, crate::job::unknown(&name, "fault", session.book.faults.iter().map(|f| f.name.as_str())))),
+        _ => {
+            let known = session.book.faults.iter().map(|f| f.name.as_str());
+            Err(Box::new(session.refuse(line, crate::job::unknown(&name, "fault", known))))
+        }
     }
 }
 
@@ -37,21 +40,21 @@ pub(super) fn next(session: &mut Session, asked: Asked<'_>) -> Reply {
 pub(super) fn why(session: &mut Session, asked: Asked<'_>) -> Reply {
     match fault(session, asked) {
         Ok(id) => Reply::showing(session.wording().why(&session.judgement, id)),
-        Err(reply) => reply,
+        Err(reply) => *reply,
     }
 }
 
 pub(super) fn why_not(session: &mut Session, asked: Asked<'_>) -> Reply {
     match fault(session, asked) {
         Ok(id) => Reply::showing(session.wording().why_not(&session.judgement, id)),
-        Err(reply) => reply,
+        Err(reply) => *reply,
     }
 }
 
 pub(super) fn what_decides(session: &mut Session, asked: Asked<'_>) -> Reply {
     match fault(session, asked) {
         Ok(id) => Reply::showing(session.wording().what_decides(&session.judgement, id)),
-        Err(reply) => reply,
+        Err(reply) => *reply,
     }
 }
 
