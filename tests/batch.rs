@@ -168,14 +168,82 @@ fn jobs_on_the_shipped_books_come_to_the_same() {
     compare(&book, &layout, &random_rows(&book, &layout, 200), "");
 }
 
+/// Rows as random ones, but the columns that feed batteries hold one of a few voltages, entered in every way.
+fn rows_on_few_supplies(book: &Book, layout: &Layout, supplies: &[&str], count: usize) -> Vec<Vec<String>> {
+    let mut state = 23;
+    let mut rows = random_rows(book, layout, count);
+    let fed = |column: &ruleout::batch::Column| column.name == "battery voltage";
+    for row in &mut rows {
+        for (cell, _) in row.iter_mut().zip(&layout.columns).filter(|(_, column)| fed(column)) {
+            *cell = supplies[dice(&mut state, supplies.len())].to_string();
+        }
+    }
+    rows
+}
+
+/// Every reading that a circuit of the book foretells, as headings that stand under the setup where they can be taken.
+fn foretold(book: &Book, setup: &str) -> Vec<String> {
+    let probes = book.circuits.iter().flat_map(|circuit| &circuit.probes);
+    let mut names: Vec<String> = probes.map(|probe| book.indication(probe.reading).name.clone()).collect();
+    names.sort();
+    names.dedup();
+    names.retain(|name| Layout::new(book, setup, &[name]).is_ok());
+    names
+}
+
 #[test]
-fn a_circuit_sends_its_jobs_to_the_ordinary_judge() {
-    let book = shipped("cabin-blower.rulebook");
-    let probe = book.circuits[0].probes[0].reading;
-    let name = book.indication(probe).name.clone();
-    let layout = Layout::new(&book, "", &[&name]).unwrap();
-    assert_eq!(layout.why_one_by_one(), Some("a circuit of the book foretells one of the readings"));
-    compare(&book, &layout, &random_rows(&book, &layout, 3), "");
+fn jobs_on_books_with_circuits_come_to_the_same() {
+    let supplies = ["", "24.9", "at least 11.8 V"];
+    let (mut flat, mut by_circuit, mut judged) = (0, 0, 0);
+    for (name, setup, supplies) in [
+        ("roof-unit-fans.rulebook", "cooling demanded", &supplies[..]),
+        ("radiator-fans.rulebook", "", &["12.7"]),
+        ("cabin-blower.rulebook", "", &["", "12.6"]),
+        ("compressor-clutch.rulebook", "", &["12.1"]),
+    ] {
+        let book = shipped(name);
+        let mut headings = foretold(&book, setup);
+        headings.extend(
+            headings.first().filter(|_| name.starts_with("roof")).map(|first| format!("{first} with relay swapped")),
+        );
+        let headings: Vec<&str> = headings.iter().map(String::as_str).collect();
+        let layout = Layout::new(&book, setup, &headings).unwrap();
+        assert_eq!(layout.why_one_by_one(), None, "{name}");
+        let rows = rows_on_few_supplies(&book, &layout, supplies, 12);
+        flat += compare(&book, &layout, &rows, "");
+        judged += rows.len();
+        // The same rows by rules alone, to see that circuits had a say.
+        let bare = shipped(name).without_circuits();
+        let plain = Layout::new(&bare, setup, &headings).unwrap();
+        for row in &rows {
+            let given = Given { said: row.iter().map(String::as_str).collect(), complaint: "" };
+            let with = layout.judge(&book, &given).unwrap().standing;
+            let without = plain.judge(&bare, &given).unwrap().standing;
+            by_circuit += usize::from(with.open().ne(without.open()) || with.outcome != without.outcome);
+        }
+    }
+    assert!(2 * flat > judged, "{flat} of {judged} were flat");
+    assert!(by_circuit > 10, "circuits changed {by_circuit} of {judged}");
+}
+
+#[test]
+fn a_plan_that_has_not_learnt_what_circuits_foretell_does_not_judge() {
+    let book = shipped("roof-unit-fans.rulebook");
+    let layout = Layout::new(&book, "cooling demanded", &["battery voltage", "fan current"]).unwrap();
+    let plan = layout.plan().unwrap();
+    let cells = |volts: &'static str| {
+        let given = Given { said: vec![volts, "7.2"], complaint: "" };
+        let mut cells = plan.blank();
+        let own = layout.cells(&book, &given).unwrap().unwrap();
+        cells[..own.len()].copy_from_slice(&own);
+        cells
+    };
+    let mut standing = plan.standing();
+    assert!(!plan.judge(&mut cells("24.9"), None, &mut standing));
+    plan.learn(&book, &cells("24.9"));
+    assert!(plan.judge(&mut cells("24.9"), None, &mut standing));
+    assert!(!plan.judge(&mut cells("24.8"), None, &mut standing), "another voltage is another answer");
+    assert_eq!(plan.supplies(), 1);
 }
 
 #[test]

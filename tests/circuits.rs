@@ -10,8 +10,9 @@ use std::path::Path;
 
 use ruleout::book::circuits::ProbeAt;
 use ruleout::book::{Book, CircuitId, FaultId, Library, Setup, load};
+use ruleout::circuit::network::Range;
 use ruleout::circuit::picture::picture;
-use ruleout::circuit::{Ask, Foretold, Known, Stand, foretell};
+use ruleout::circuit::{Ask, Foretold, Known, Stand, Supply, foretell, foretell_each, is_given};
 use ruleout::job::Job;
 use ruleout::output::judgement_json::json_judgement;
 use ruleout::output::words::Wording;
@@ -420,4 +421,40 @@ fn the_same_job_judged_twice_is_the_same() {
     let job: Job = job(&book, LOST_IN_THE_RELAY);
     assert_eq!(judge(&book, &job), judge(&book, &job));
     assert_eq!(Ask::from(at(&book, "fan current")), Ask::from(at(&book, "fan current")));
+}
+
+/// Whatever was asked before, what is kept for a reading is what asking anew gives: supply, setup, earlier setups, air and reading each tell.
+#[test]
+fn what_is_kept_is_what_asking_anew_gives() {
+    let book = whole(FAN);
+    let circuit = book.circuit(CircuitId::at(0));
+    let sets: Vec<Vec<FaultId>> =
+        std::iter::once(Vec::new()).chain(circuit.faults().into_iter().map(|fault| vec![fault])).collect();
+    let battery = book.find_indication("battery voltage").unwrap();
+    let (cold, hot) = (setup(&book, ""), setup(&book, "with cooling demanded"));
+    let supply = |low: f64| Supply { reading: battery, taken: vec![(Range { low, high: low + 0.1 }, hot.clone())] };
+    let supplies = [vec![], vec![supply(24.0)], vec![supply(25.0)]];
+    let (befores, warmths) = ([vec![], vec![cold.clone(), hot.clone()]], [None, Some(330.0)]);
+    let (mut asked, mut different) = (0, std::collections::BTreeSet::new());
+    for _ in 0..2 {
+        for (supplies, before) in
+            supplies.iter().flat_map(|supplies| befores.iter().map(move |before| (supplies, before)))
+        {
+            for (setup, warmth) in [&cold, &hot].into_iter().flat_map(|setup| warmths.map(|warmth| (setup, warmth))) {
+                for probe in &circuit.probes {
+                    let known = Known { supplies, before };
+                    let stand = Stand { book: &book, circuit, setup, faults: &[], warmth };
+                    let row = foretell_each(&stand, known, probe, &sets);
+                    for (set, told) in sets.iter().zip(row.iter()) {
+                        let stand = Stand { faults: set, ..stand };
+                        let anew = (!is_given(&stand, probe)).then(|| foretell(&stand, known, probe.at.into()));
+                        assert_eq!(*told, anew);
+                        asked += 1;
+                        different.insert(format!("{told:?}"));
+                    }
+                }
+            }
+        }
+    }
+    assert!(asked > 2_000 && different.len() > 300, "{asked} asked, {} different", different.len());
 }

@@ -9,6 +9,7 @@ use crate::units::Exact;
 
 use super::fixed::{Side, Steps};
 use super::flat::{Effect, Plan, Say};
+use super::foretelling::Foretelling;
 use super::prove::{Need, Way, ways};
 use super::sums::Sum;
 
@@ -120,21 +121,16 @@ fn gcd(a: i128, b: i128) -> i128 {
 pub(super) enum Refusal {
     /// The book allows several faults at once.
     SeveralAtOnce,
-    /// A circuit foretells one of the readings.
-    Circuit,
     /// Two columns are one reading under one setup.
     Replaced,
     /// A condition has too many ways to be decided.
     TooManyWays,
 }
 
-/// Compiles a book for the columns of a job that has one entry a column, in that order.
-pub(super) fn compile(book: &Book, job: &Job, steps: &[Option<Steps>]) -> Result<Plan, Refusal> {
+/// Compiles a book for the columns of a job that has one entry a column, in that order; `empty` is that job before they were entered.
+pub(super) fn compile(book: &Book, empty: &Job, job: &Job, steps: &[Option<Steps>]) -> Result<Plan, Refusal> {
     if book.at_once > 1 {
         return Err(Refusal::SeveralAtOnce);
-    }
-    if job.entries.iter().any(|entry| book.circuits.iter().any(|c| c.probes_of(entry.indication).next().is_some())) {
-        return Err(Refusal::Circuit);
     }
     if job.live(0).len() != job.entries.len() {
         return Err(Refusal::Replaced);
@@ -156,7 +152,7 @@ pub(super) fn compile(book: &Book, job: &Job, steps: &[Option<Steps>]) -> Result
         plan.complain(place, complaint.may_be.as_deref(), &gone);
     }
     plan.disturb(&unsound(&facts, &mut weigher)?);
-    plan.finish(weigher.sums);
+    plan.finish(weigher.sums, Foretelling::of(book, empty, job, steps));
     Ok(plan)
 }
 

@@ -41,6 +41,22 @@ impl Steps {
         };
         Some([low, high])
     }
+
+    /// The base value of a whole number of steps.
+    pub(super) fn base(&self, steps: i64) -> Exact {
+        &self.factor * &Exact::from_int(steps) + &self.offset
+    }
+
+    /// The interval of a pair of cells; none if they are of no interval.
+    pub(super) fn interval(&self, [low, high]: [i64; 2]) -> Option<Interval> {
+        let bound = |place: i64, steps: i64| match place % 2 {
+            0 => Bound::Closed(self.base(steps)),
+            _ => Bound::Open(self.base(steps)),
+        };
+        let low = if low == NO_END { Bound::Unbounded } else { bound(low, low.div_euclid(2)) };
+        let high = if high == NO_END { Bound::Unbounded } else { bound(high, (1 - high).div_euclid(2)) };
+        Interval::new(low, high)
+    }
 }
 
 /// A comparison with nought, as what a cell must at least be: the even cell of a pair holds the lower end, the odd one the
@@ -102,6 +118,7 @@ mod tests {
             for (low, high) in ends(low).into_iter().flat_map(|l| ends(high).into_iter().map(move |h| (l.clone(), h))) {
                 let Some(interval) = Interval::new(low, high) else { continue };
                 let cells = steps.cells(&interval).unwrap();
+                assert_eq!(steps.interval(cells).as_ref(), Some(&interval));
                 for halves in -6..=6 {
                     let limit = Exact::from_int(halves).half();
                     let difference = interval.sub(&Interval::point(limit.clone()));

@@ -1,9 +1,12 @@
 //! The flat form: every condition a list of comparisons of cells, every verdict a bit. Judging is a walk over two arrays.
 
+use std::sync::Arc;
+
 use crate::book::{Book, ComplaintId, FaultId};
 use crate::reasoning::Outcome;
 
 use super::fixed::NO_END;
+use super::foretelling::Foretelling;
 use super::prove::{Need, Way};
 use super::sums::Sum;
 
@@ -141,6 +144,7 @@ pub struct Plan {
     effects: Vec<u64>,
     complaints: Vec<Complaining>,
     unsound: Lines,
+    circuits: Option<Arc<Foretelling>>,
 }
 
 /// What a job comes to, a bit a fault. Made once and used again for every job.
@@ -195,12 +199,14 @@ fn faults(words: &[u64]) -> impl Iterator<Item = FaultId> + '_ {
 
 fn mask(words: usize, faults: &mut dyn Iterator<Item = FaultId>) -> Vec<u64> {
     let mut bits = vec![0; words];
-    for fault in faults {
-        if let Some(word) = bits.get_mut(fault.place() / 64) {
-            *word |= 1 << (fault.place() % 64);
-        }
-    }
+    faults.for_each(|fault| set(&mut bits, fault));
     bits
+}
+
+fn set(bits: &mut [u64], fault: FaultId) {
+    if let Some(word) = bits.get_mut(fault.place() / 64) {
+        *word |= 1 << (fault.place() % 64);
+    }
 }
 
 fn count(words: &[u64]) -> u32 {
@@ -244,8 +250,17 @@ impl Plan {
         ways.iter().for_each(|way| self.unsound.add(way, 0));
     }
 
-    pub(super) fn finish(&mut self, sums: Vec<Sum>) {
+    pub(super) fn finish(&mut self, sums: Vec<Sum>, circuits: Option<Foretelling>) {
         self.sums = sums;
+        self.circuits = circuits.map(Arc::new);
+    }
+
+    /// Asks the circuits what they foretell of a job, unless that is known from one before with the same voltages at the batteries' posts.
+    /// A job of which it isn't known can't be judged by [`Plan::judge`].
+    pub fn learn(&self, book: &Book, cells: &[i64]) {
+        if let Some(circuits) = &self.circuits {
+            circuits.learn(book, cells);
+        }
     }
 
     /// Cells for one job, nothing entered: two a column, then two a sum.
@@ -263,6 +278,11 @@ impl Plan {
             open: none.clone(),
             gone: none,
         }
+    }
+
+    /// For how many jobs that differ in their supply it is known what circuits foretell.
+    pub fn supplies(&self) -> usize {
+        self.circuits.as_ref().map_or(0, |circuits| circuits.count())
     }
 
     /// How many lines of comparisons there are, and how many comparisons.
@@ -301,6 +321,14 @@ impl Plan {
                 }
             }
         })?;
+        let mut unsound = false;
+        if let Some(circuits) = &self.circuits {
+            let ruled_out = |fault: Option<FaultId>| match fault {
+                Some(fault) => set(gone, fault),
+                None => unsound = true,
+            };
+            circuits.rule_out(cells, ruled_out).ok_or(Hard)?;
+        }
         let complaining = complaint.and_then(|complaint| self.complaints.get(complaint.place()));
         if let Some(complaining) = complaining {
             gone.iter_mut().zip(&complaining.not_there).for_each(|(word, more)| *word |= more);
@@ -311,7 +339,7 @@ impl Plan {
             (0, 1.., _) => Outcome::Conflict,
             (0, 0, 0) => {
                 let complains = complaining.map(|c| c.gone.any(cells)).transpose()?.is_some_and(|gone| !gone);
-                match complains || self.unsound.any(cells)? {
+                match complains || unsound || self.unsound.any(cells)? {
                     true => Outcome::NotCoveredOrWrongEntry,
                     false => Outcome::NoFaultSeen,
                 }

@@ -86,7 +86,7 @@ impl Layout {
             return Err(problems);
         }
         let steps: Vec<Option<Steps>> = columns.iter().map(|column| steps(book, column.indication)).collect();
-        let plan = compile(book, &filled, &steps);
+        let plan = compile(book, &start, &filled, &steps);
         for (column, steps) in columns.iter_mut().zip(steps) {
             column.number = steps.and_then(|steps| NumberColumn::of(book, column.indication, steps));
         }
@@ -102,7 +102,6 @@ impl Layout {
     pub fn why_one_by_one(&self) -> Option<&'static str> {
         self.plan.as_ref().err().map(|refusal| match refusal {
             Refusal::SeveralAtOnce => "the book allows several faults at once",
-            Refusal::Circuit => "a circuit of the book foretells one of the readings",
             Refusal::Replaced => "two columns are one reading under one setup",
             Refusal::TooManyWays => "a condition can be decided in too many ways",
         })

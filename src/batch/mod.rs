@@ -10,6 +10,7 @@ mod cell;
 mod compile;
 mod fixed;
 pub mod flat;
+mod foretelling;
 mod layout;
 mod prove;
 mod row;

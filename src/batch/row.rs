@@ -63,6 +63,7 @@ impl Layout {
     pub fn judge(&self, book: &Book, given: &Given<'_>) -> Result<Judged, Vec<BadRow>> {
         let complaint = self.complaint(book, given)?;
         if let (Some(plan), Some(mut cells)) = (self.plan(), self.cells(book, given)?) {
+            plan.learn(book, &cells);
             let mut standing = plan.standing();
             if plan.judge(&mut cells, complaint, &mut standing) {
                 return Ok(Judged { standing, way: Way::Flat });

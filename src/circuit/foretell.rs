@@ -78,14 +78,17 @@ impl Foretold {
         self.outcomes.iter().map(|outcome| outcome.range).reduce(Range::hull).unwrap_or(Range::ZERO)
     }
 
-    /// Whether a reading within these ends may come of it, what no circuit shows allowed for. Where a relay chatters a meter
-    /// shows a mean of what it would show in each position, so all between them may come of it.
+    /// Whether a reading within these ends may come of it.
     pub fn allows(&self, low: f64, high: f64) -> bool {
-        let within = |range: Range| {
-            let allowed = self.allowance(range);
-            allowed.low <= high && low <= allowed.high
-        };
-        if self.chatters { within(self.hull()) } else { self.outcomes.iter().any(|outcome| within(outcome.range)) }
+        self.allowed().any(|allowed| allowed.low <= high && low <= allowed.high)
+    }
+
+    /// Within what a reading may lie that comes of it, what no circuit shows allowed for. Where a relay chatters a meter shows a mean of
+    /// what it would show in each position, so all between them may come of it.
+    pub fn allowed(&self) -> impl Iterator<Item = Range> + '_ {
+        let hull = self.chatters.then(|| self.hull());
+        let each = self.outcomes.iter().map(|outcome| outcome.range).filter(|_| !self.chatters);
+        hull.into_iter().chain(each).map(|range| self.allowance(range))
     }
 
     /// Adds what it would show with these fuses open from before.

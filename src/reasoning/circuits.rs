@@ -12,7 +12,7 @@ use crate::circuit::network::Range;
 use crate::circuit::supply::DRIFT;
 use crate::circuit::table::usual_setups;
 use crate::circuit::trouble::Trouble;
-use crate::circuit::{Foretold, Known, Stand, Supply, foretell, is_given};
+use crate::circuit::{Foretold, Known, Stand, Supply, Told, foretell_each};
 use crate::job::{Entry, EntryId, EntryValue};
 use crate::units::{Bound, Exact, Interval};
 
@@ -101,23 +101,32 @@ pub fn says(facts: &Facts<'_>) -> Said {
 /// What the circuits foretell of a reading under each set of faults that they know, were it taken so: for advice. Each with the circuit's
 /// own word for how sure that is.
 pub(crate) fn told_of(facts: &Facts<'_>, taken: &Entry) -> Vec<(FaultSet, Arc<Foretold>)> {
-    let mut all = Vec::new();
-    for id in facts.book.circuit_ids() {
-        let circuit = facts.book.circuit(id);
-        let Some((_, probe)) = circuit.probes_of(taken.indication).next() else { continue };
-        if circuit.unknown_change(facts.book, taken.indication, &taken.setup).is_some() {
-            continue;
-        }
-        let sets = hypotheses(circuit, facts.book.at_once);
-        let before = before(facts, circuit);
-        let asking = Asking { facts, id, circuit, sets: &sets, before: &before };
-        let (supplies, _) = asking.supplies(taken);
-        for set in sets.iter().filter(|set| !set.is_empty()) {
-            let told = asking.foretold(taken, probe, set, &supplies).and_then(Result::ok);
-            all.extend(told.map(|told| (set.clone(), told)));
-        }
+    let all = facts.book.circuit_ids().flat_map(|id| told_by(facts, id, taken));
+    all.filter(|(set, _)| !set.is_empty()).collect()
+}
+
+/// What one circuit foretells of a reading for the sound vehicle (no fault) and under each set of faults that it knows, were it taken so.
+pub(crate) fn told_by(facts: &Facts<'_>, id: CircuitId, taken: &Entry) -> Vec<(FaultSet, Arc<Foretold>)> {
+    let circuit = facts.book.circuit(id);
+    let Some((_, probe)) = circuit.probes_of(taken.indication).next() else { return Vec::new() };
+    if circuit.unknown_change(facts.book, taken.indication, &taken.setup).is_some() {
+        return Vec::new();
     }
-    all
+    let sets = hypotheses(circuit, facts.book.at_once);
+    let before = before(facts, circuit);
+    let asking = Asking { facts, id, circuit, sets: &sets, before: &before };
+    let (supplies, _) = asking.supplies(taken);
+    let told = asking.told(taken, probe, &supplies);
+    let each = sets.iter().zip(told.iter());
+    each.filter_map(|(set, told)| Some((set.clone(), told.as_ref()?.as_ref().ok()?.clone()))).collect()
+}
+
+/// The readings that a circuit takes as the voltage of a battery.
+pub(crate) fn feeding(circuit: &Circuit) -> impl Iterator<Item = IndicationId> + '_ {
+    circuit.elements.iter().filter_map(|element| match element.kind {
+        ElementKind::Battery { emf: Emf::Read(reading), .. } => Some(reading),
+        _ => None,
+    })
 }
 
 /// The setups that the vehicle has been in: those in which its readings are usually taken, and those of all entries.
@@ -175,13 +184,19 @@ impl Asking<'_, '_> {
         }
         let (supplies, used) = self.supplies(entry);
         let (low, high) = ends(read);
-        for set in self.sets {
-            let foretold = match self.foretold(entry, probe, set, &supplies) {
+        let told = self.told(entry, probe, &supplies);
+        for (set, told) in self.sets.iter().zip(told.iter()) {
+            let foretold = match told {
                 None => continue,
                 Some(Ok(foretold)) => foretold,
                 Some(Err(trouble)) => {
-                    if all.silent.iter().all(|known| known.circuit != self.id || known.trouble != trouble) {
-                        all.silent.push(Silent { circuit: self.id, entry: id, faults: set.clone(), trouble });
+                    if all.silent.iter().all(|known| known.circuit != self.id || known.trouble != *trouble) {
+                        all.silent.push(Silent {
+                            circuit: self.id,
+                            entry: id,
+                            faults: set.clone(),
+                            trouble: trouble.clone(),
+                        });
                     }
                     continue;
                 }
@@ -193,34 +208,24 @@ impl Asking<'_, '_> {
                     faults: set.clone(),
                     entry: id,
                     supplies: used.clone(),
-                    foretold,
+                    foretold: foretold.clone(),
                     exact,
                 });
             }
         }
     }
 
-    /// What a reading would show; none where it is given.
-    fn foretold(
-        &self,
-        entry: &Entry,
-        probe: &Probe,
-        set: &[FaultId],
-        supplies: &[Supply],
-    ) -> Option<Result<Arc<Foretold>, Trouble>> {
+    /// What a reading would show under each set; none where it is given.
+    fn told(&self, entry: &Entry, probe: &Probe, supplies: &[Supply]) -> Arc<[Told]> {
         let warmth = self.facts.job.ambient.as_ref().map(Exact::to_f64);
-        let stand = Stand { book: self.facts.book, circuit: self.circuit, setup: &entry.setup, faults: set, warmth };
-        if is_given(&stand, probe) {
-            return None;
-        }
-        Some(foretell(&stand, Known { supplies, before: self.before }, probe.at.into()))
+        let stand = Stand { book: self.facts.book, circuit: self.circuit, setup: &entry.setup, faults: &[], warmth };
+        foretell_each(&stand, Known { supplies, before: self.before }, probe, self.sets)
     }
 
     /// What was read at the posts of each battery and suits an entry, with the entries that say so.
     fn supplies(&self, entry: &Entry) -> (Vec<Supply>, Vec<EntryId>) {
         let (mut supplies, mut used) = (Vec::new(), Vec::new());
-        for element in &self.circuit.elements {
-            let ElementKind::Battery { emf: Emf::Read(reading), .. } = element.kind else { continue };
+        for reading in feeding(self.circuit) {
             let own = reading == entry.indication;
             if own || supplies.iter().any(|supply: &Supply| supply.reading == reading) {
                 continue;

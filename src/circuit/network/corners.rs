@@ -19,6 +19,13 @@ pub(super) struct Seen {
     pub(super) siemens: Range,
 }
 
+impl Seen {
+    /// What a mesh is between its first two points, nothing else being left of it.
+    pub(super) fn of<const FEEDINGS: usize>(mesh: &Mesh<Range, FEEDINGS>) -> Seen {
+        Seen { short: mesh.inflow(0)[0], siemens: mesh.between(0, 1) }
+    }
+}
+
 /// Calls `each` at every corner of the ranges of `arms` and `extra`: with what the network shows between its first and second kept
 /// point, and the corner of `extra`.
 ///
@@ -98,7 +105,8 @@ fn levels(arms: &[Arm], kept: [usize; 2]) -> (Vec<Level>, usize) {
     (levels.into_iter().map(level).collect(), size)
 }
 
-fn wide_in(arm: &Arm) -> usize {
+/// How many ranges a branch has.
+pub(super) fn wide_in(arm: &Arm) -> usize {
     usize::from(arm.volts.is_wide()) + usize::from(arm.ohms.is_wide())
 }
 
@@ -106,7 +114,7 @@ fn wide_in(arm: &Arm) -> usize {
 fn descend(levels: &mut [Level], meshes: &mut [Mesh<Range>], each: &mut dyn FnMut(Seen)) {
     let Some((now, later)) = meshes.split_first_mut() else { return };
     let Some((Level { ends, values, point }, further)) = levels.split_first_mut() else {
-        return each(Seen { short: now.inflow(0), siemens: now.between(0, 1) });
+        return each(Seen::of(now));
     };
     values.for_each(&mut |values| {
         let Some(next) = later.first_mut() else { return };
@@ -122,7 +130,7 @@ fn descend(levels: &mut [Level], meshes: &mut [Mesh<Range>], each: &mut dyn FnMu
 }
 
 /// The arms with their points numbered anew: the kept ones 0 and 1, then those that occur.
-fn compact(arms: &[Arm], kept: [usize; 2]) -> Vec<Arm> {
+pub(super) fn compact(arms: &[Arm], kept: [usize; 2]) -> Vec<Arm> {
     let mut numbers: Vec<usize> = kept.to_vec();
     let mut number = |point: usize| {
         numbers.iter().position(|&known| known == point).unwrap_or_else(|| {

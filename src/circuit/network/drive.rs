@@ -42,14 +42,8 @@ impl Network {
                 self.drive(part, device, state, measure)
             };
             let is_decided = |drive: &Option<Drive>| drive.is_none_or(|drive| self.is_decided(&drive, state));
-            let mut drive = look(Effort::FirstLook)?;
-            for effort in [Effort::SecondLook, Effort::Full] {
-                if is_decided(&drive) {
-                    break;
-                }
-                drive = look(effort)?;
-            }
-            drives.extend(drive);
+            let first = look(Effort::FirstLook)?;
+            drives.extend(if is_decided(&first) { first } else { look(Effort::Full)? });
         }
         Ok(drives)
     }

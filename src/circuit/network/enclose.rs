@@ -5,7 +5,7 @@
 
 use super::arm::Arm;
 use super::branch::Branch;
-use super::corners::{Seen, at_corners};
+use super::extremes::{Asked, extremes};
 use super::islands::Islands;
 use super::links::{Joined, SourceLoop, join};
 use super::port::{Effort, Enclosed, Method, Port};
@@ -64,13 +64,11 @@ impl Linear<'_> {
         let joined = join(self.points, self.branches)?;
         Ok(match port {
             Port::Voltage { from, to } => {
-                let enclosed = self.between(&joined, [from, to], Load::Nothing, &[], |seen, _| voltage(seen));
+                let enclosed = self.between(&joined, [from, to], Load::Nothing, Asked::Volts);
                 let above = joined.offset[from] - joined.offset[to];
                 Enclosed { range: enclosed.range + above, ..enclosed }
             }
-            Port::Resistance { from, to } => {
-                self.between(&joined, [from, to], Load::OneAmpere, &[], |seen, _| resistance(seen))
-            }
+            Port::Resistance { from, to } => self.between(&joined, [from, to], Load::OneAmpere, Asked::Ohms),
             Port::Current { branch } => {
                 let mut rest = self.branches.to_vec();
                 let through = rest.remove(branch);
@@ -82,34 +80,24 @@ impl Linear<'_> {
 
     /// The current through a branch that this network drives, without it.
     fn current(&self, joined: &Joined<Range>, through: &Branch<Range>) -> Enclosed {
-        let seen_from = joined.between_roots(through);
-        if seen_from.from == seen_from.to {
+        let Branch { from, to, volts, ohms, .. } = joined.between_roots(through);
+        if from == to {
             // the network holds both ends a fixed voltage apart
-            return Enclosed { range: -seen_from.volts / through.ohms, method: Method::EveryCorner };
+            return Enclosed { range: -volts / through.ohms, method: Method::EveryCorner };
         }
-        let own = [seen_from.volts, through.ohms];
-        let load = Load::Branch { volts: own[0].at_rest().low, ohms: own[1].at_rest().low };
-        self.between(joined, [through.from, through.to], load, &own, |seen, own| {
-            (seen.short - own[0] * seen.siemens) / (Range::exactly(1.0) + own[1] * seen.siemens)
-        })
+        let load = Load::Branch { volts: volts.at_rest().low, ohms: ohms.at_rest().low };
+        self.between(joined, [through.from, through.to], load, Asked::Ampere { volts, ohms })
     }
 
-    /// Encloses `read` over all corners of what the network is between two points, and of `extra`.
-    fn between(
-        &self,
-        joined: &Joined<Range>,
-        ends: [usize; 2],
-        load: Load,
-        extra: &[Range],
-        read: impl Fn(Seen, &[Range]) -> Range,
-    ) -> Enclosed {
+    /// Encloses what is read between two points over all corners.
+    fn between(&self, joined: &Joined<Range>, ends: [usize; 2], load: Load, asked: Asked) -> Enclosed {
         let kept = ends.map(|end| joined.root[end]);
         if kept[0] == kept[1] {
             return Enclosed::nothing();
         }
         let mut reduced = Reduced::new(self.points, reachable(self.points, self.branches, joined, kept), kept);
         reduced.simplify(Joining::Exact);
-        let most = self.effort.ranges() - extra.iter().filter(|range| range.is_wide()).count();
+        let most = self.effort.ranges() - asked.own().iter().filter(|range| range.is_wide()).count();
         let mut method = Method::EveryCorner;
         if reduced.ranges() > most {
             reduced.weigh(load);
@@ -122,23 +110,8 @@ impl Linear<'_> {
                 break;
             }
         }
-        let mut range: Option<Range> = None;
-        at_corners(&reduced.arms, kept, extra, |seen, own| {
-            let here = read(seen, own);
-            range = Some(range.map_or(here, |so_far| so_far.hull(here)));
-        });
-        Enclosed { range: range.unwrap_or(Range::ZERO), method }
+        Enclosed { range: extremes(&reduced.arms, kept, asked), method }
     }
-}
-
-/// Volts between the points; 0 where nothing joins them.
-fn voltage(seen: Seen) -> Range {
-    if seen.siemens == Range::ZERO { Range::ZERO } else { seen.short / seen.siemens }
-}
-
-/// Ohm between the points; infinite where nothing joins them.
-fn resistance(seen: Seen) -> Range {
-    if seen.siemens == Range::ZERO { Range::exactly(f64::INFINITY) } else { Range::exactly(1.0) / seen.siemens }
 }
 
 /// The branches that hang together with either of the kept points, between roots.

@@ -8,30 +8,31 @@
 
 use super::amount::Amount;
 
-/// Conductances between points, and the currents that sources feed into each.
-pub(super) struct Mesh<T> {
+/// Conductances between points, and the currents that are fed into each. Several feedings are followed at once, since taking a point out
+/// is most of the work: the first is that of the sources, others are made by [`Mesh::feed`].
+pub(super) struct Mesh<T, const FEEDINGS: usize = 1> {
     size: usize,
     between: Vec<T>,
-    inflow: Vec<T>,
+    inflow: Vec<[T; FEEDINGS]>,
     /// Points taken out, in order, with the sum of their conductances at that moment.
     gone: Vec<(usize, T)>,
     neighbours: Vec<usize>,
 }
 
-impl<T: Amount> Mesh<T> {
+impl<T: Amount, const FEEDINGS: usize> Mesh<T, FEEDINGS> {
     /// Points without branches.
-    pub(super) fn new(size: usize) -> Mesh<T> {
+    pub(super) fn new(size: usize) -> Self {
         Mesh {
             size,
             between: vec![T::ZERO; size * size],
-            inflow: vec![T::ZERO; size],
+            inflow: vec![[T::ZERO; FEEDINGS]; size],
             gone: Vec::with_capacity(size),
             neighbours: Vec::with_capacity(size),
         }
     }
 
     /// Becomes a copy of the first `count` points of a mesh that is as large or larger; what has gone from it is forgotten.
-    pub(super) fn copy_from(&mut self, other: &Mesh<T>, count: usize) {
+    pub(super) fn copy_from(&mut self, other: &Self, count: usize) {
         self.size = count;
         self.between.clear();
         for row in other.between.chunks_exact(other.size).take(count) {
@@ -53,14 +54,14 @@ impl<T: Amount> Mesh<T> {
         self.between[to * self.size + from] = sum;
         if !volts.is_zero() {
             let current = volts / ohms;
-            self.inflow[from] = self.inflow[from] + current;
-            self.inflow[to] = self.inflow[to] - current;
+            self.inflow[from][0] = self.inflow[from][0] + current;
+            self.inflow[to][0] = self.inflow[to][0] - current;
         }
     }
 
-    /// Feeds a current into a point.
-    pub(super) fn feed(&mut self, point: usize, ampere: T) {
-        self.inflow[point] = self.inflow[point] + ampere;
+    /// Feeds a current into a point, in one of the feedings.
+    pub(super) fn feed(&mut self, point: usize, feeding: usize, ampere: T) {
+        self.inflow[point][feeding] = self.inflow[point][feeding] + ampere;
     }
 
     /// The conductance between two points.
@@ -68,8 +69,8 @@ impl<T: Amount> Mesh<T> {
         self.between[one * self.size + other]
     }
 
-    /// The current that sources feed into a point.
-    pub(super) fn inflow(&self, point: usize) -> T {
+    /// The current that each feeding brings to a point.
+    pub(super) fn inflow(&self, point: usize) -> [T; FEEDINGS] {
         self.inflow[point]
     }
 
@@ -86,8 +87,10 @@ impl<T: Amount> Mesh<T> {
         let inflow = self.inflow[point];
         for (place, &one) in neighbours.iter().enumerate() {
             let share = self.between[row + one] / total;
-            if !inflow.is_zero() {
-                self.inflow[one] = self.inflow[one] + share * inflow;
+            for (sum, &more) in self.inflow[one].iter_mut().zip(&inflow) {
+                if !more.is_zero() {
+                    *sum = *sum + share * more;
+                }
             }
             for &other in &neighbours[place + 1..] {
                 let sum = self.between(one, other) + share * self.between[row + other];
@@ -100,21 +103,34 @@ impl<T: Amount> Mesh<T> {
         self.gone.push((point, total));
     }
 
-    /// The voltage of every point, those not taken out being at 0.
-    pub(super) fn voltages(&self) -> Vec<T> {
-        let mut voltage = vec![T::ZERO; self.size];
+    /// Takes out all points but two, each time one that has the fewest neighbours.
+    pub(super) fn eliminate_all_but(&mut self, kept: [usize; 2]) {
+        let mut open: Vec<usize> = (0..self.size).filter(|point| !kept.contains(point)).collect();
+        let neighbours = |mesh: &Self, point: usize| {
+            mesh.between[point * mesh.size..][..mesh.size].iter().filter(|siemens| !siemens.is_zero()).count()
+        };
+        while let Some(place) = (0..open.len()).min_by_key(|&place| neighbours(self, open[place])) {
+            self.eliminate(open.swap_remove(place));
+        }
+    }
+
+    /// The voltage of every point in each feeding, those not taken out being at 0.
+    pub(super) fn voltages(&self) -> Vec<[T; FEEDINGS]> {
+        let mut voltage = vec![[T::ZERO; FEEDINGS]; self.size];
         for &(point, total) in self.gone.iter().rev() {
             if total.is_zero() {
                 continue;
             }
             let mut sum = self.inflow[point];
-            for (other, &level) in voltage.iter().enumerate() {
+            for (other, level) in voltage.iter().enumerate() {
                 let siemens = self.between(point, other);
                 if !siemens.is_zero() {
-                    sum = sum + siemens * level;
+                    for (sum, &level) in sum.iter_mut().zip(level) {
+                        *sum = *sum + siemens * level;
+                    }
                 }
             }
-            voltage[point] = sum / total;
+            voltage[point] = sum.map(|sum| sum / total);
         }
         voltage
     }

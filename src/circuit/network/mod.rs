@@ -11,12 +11,13 @@
 //!    it moves. A `state` is one set of positions, an `outcome` one that may last.
 //! 3. In each, `branch` turns the parts into linear branches; `links` joins what has no resistance; `islands` finds what floats.
 //! 4. At nominal values `solution` solves by `mesh`, with the `currents` that follow. Over ranges `enclose` reads a `port`: `reduce` joins series
-//!    and parallel `arm`s, `corners` tries both ends of each range left.
+//!    and parallel `arm`s; `extremes` goes to the end of each range to which `slopes` (by `wide_mesh`) point, `corners` tries both ends of the others.
 //! 5. `expected` gathers the outcomes; `basis` names the parts whose value was only presumed but matters.
 //!
 //! # Why the ranges enclose
 //! With positions fixed the network is linear, and each reading is, in every single resistance and source voltage, a quotient of two polynomials of
-//! first degree with a denominator that can't be 0: monotone in each, so extreme at corners of the box of ranges (see `corners`). Positions are not
+//! first degree with a denominator that can't be 0: monotone in each, so extreme at corners of the box of ranges (see `corners`); where it is monotone
+//! one way whatever the others are, at one end of that range (see `slopes`). Positions are not
 //! fixed, so a corner alone says nothing about what lies between two corners with different relays pulled in. Therefore the positions are
 //! searched first: coil voltages and fuse currents are such readings too, so their ranges tell for sure which positions can't come about, and
 //! the search follows all others (see `settle`). What a reading may be is the hull over all positions that remain, each over the whole box:
@@ -38,6 +39,7 @@ mod defect;
 mod drive;
 mod enclose;
 mod expected;
+mod extremes;
 mod fitted;
 pub mod fuse;
 mod islands;
@@ -56,6 +58,7 @@ mod range;
 mod reduce;
 mod relay;
 mod settle;
+mod slopes;
 mod solution;
 mod spread;
 mod spread_problem;
@@ -63,6 +66,7 @@ mod state;
 mod suffer;
 #[cfg(test)]
 mod tests;
+mod wide_mesh;
 
 pub use circuit::Network;
 pub use defect::{Defect, SHORT_OHM};

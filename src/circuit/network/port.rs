@@ -10,9 +10,6 @@ pub const MOST_CORNER_RANGES: usize = 12;
 /// How many ranges are tried for a first look, which often decides a relay or fuse already.
 const FIRST_LOOK_RANGES: usize = 4;
 
-/// How many for a second one.
-const SECOND_LOOK_RANGES: usize = 8;
-
 /// How a range was found.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Method {
@@ -27,8 +24,6 @@ pub enum Method {
 pub(super) enum Effort {
     /// Quick and enclosing.
     FirstLook,
-    /// Slower and closer.
-    SecondLook,
     /// As tight as can be.
     Full,
 }
@@ -38,7 +33,6 @@ impl Effort {
     pub(super) fn ranges(self) -> usize {
         match self {
             Effort::FirstLook => FIRST_LOOK_RANGES,
-            Effort::SecondLook => SECOND_LOOK_RANGES,
             Effort::Full => MOST_CORNER_RANGES,
         }
     }

@@ -45,6 +45,11 @@ impl Range {
         if self.low == self.high { 0.0 } else { self.high - self.low }
     }
 
+    /// What both hold; for two ranges of one and the same thing.
+    pub(super) fn both(self, other: Range) -> Range {
+        Range { low: self.low.max(other.low), high: self.high.min(other.high) }
+    }
+
     /// The sizes without their signs.
     pub fn abs(self) -> Range {
         if self.low >= 0.0 {
@@ -97,7 +102,11 @@ impl Add for Range {
         } else if other.is_exactly(0.0) {
             self
         } else {
-            Range::outwards(self.low + other.low, self.high + other.high)
+            // Of two that are not below 0 the sum isn't either, however it is rounded; likewise above.
+            let sum = Range::outwards(self.low + other.low, self.high + other.high);
+            let low = if self.low >= 0.0 && other.low >= 0.0 { sum.low.max(0.0) } else { sum.low };
+            let high = if self.high <= 0.0 && other.high <= 0.0 { sum.high.min(0.0) } else { sum.high };
+            Range { low, high }
         }
     }
 }

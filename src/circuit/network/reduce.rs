@@ -4,9 +4,8 @@
 //! exact, because each of them stands in one place only. If too many are left, points are taken out by the star-mesh transformation on
 //! ranges: still enclosing, no longer the tightest, since one conductance then stands in several places. It must not know what is read.
 
-use std::collections::BTreeMap;
-
 use super::arm::{Arm, millman, parallel};
+use super::corners::compact;
 use super::mesh::Mesh;
 use super::range::Range;
 
@@ -29,14 +28,10 @@ pub(super) enum Load {
     },
 }
 
-/// What drives a network while it is weighed.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Drive {
-    /// Its own sources.
-    Sources,
-    /// One ampere into the first kept point and out of the second.
-    OneAmpere,
-}
+/// The feeding of a mesh by the network's own sources.
+const SOURCES: usize = 0;
+/// The feeding by one ampere into the first kept point, of which the second takes it out.
+const ASKED: usize = 1;
 
 /// How parallel branches may be joined.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -80,25 +75,16 @@ impl Reduced {
     }
 
     fn join_parallel(&mut self, joining: Joining) {
-        let mut seen: BTreeMap<(usize, usize), usize> = BTreeMap::new();
-        let mut kept: Vec<Arm> = Vec::with_capacity(self.arms.len());
-        for &arm in &self.arms {
-            if joining == Joining::Exact && arm.volts != Range::ZERO {
-                kept.push(arm);
-                continue;
-            }
-            let arm = arm.towards(arm.from.max(arm.to));
-            match seen.get(&(arm.from, arm.to)) {
-                Some(&place) => {
-                    let join = if joining == Joining::Exact { parallel } else { millman };
-                    kept[place] = join(kept[place], arm);
-                }
-                None => {
-                    seen.insert((arm.from, arm.to), kept.len());
-                    kept.push(arm);
-                }
-            }
+        let arms = &mut self.arms;
+        let mut kept: Vec<Arm> = Vec::with_capacity(arms.len());
+        if joining == Joining::Exact {
+            kept.extend(arms.extract_if(.., |arm| arm.volts != Range::ZERO));
         }
+        arms.iter_mut().for_each(|arm| *arm = arm.towards(arm.from.max(arm.to)));
+        arms.sort_by_key(|arm| (arm.from, arm.to));
+        let join = if joining == Joining::Exact { parallel } else { millman };
+        let same = |one: &Arm, other: &Arm| (one.from, one.to) == (other.from, other.to);
+        kept.extend(arms.chunk_by(same).filter_map(|chunk| chunk.iter().copied().reduce(join)));
         self.arms = kept;
     }
 
@@ -127,10 +113,17 @@ impl Reduced {
 
     /// Takes the branches at a point out, each turned to lead there.
     fn legs(&mut self, point: usize) -> Vec<Arm> {
-        let (legs, rest) = self.arms.iter().partition(|arm| arm.from == point || arm.to == point);
-        self.arms = rest;
-        let legs: Vec<Arm> = legs;
-        legs.into_iter().map(|arm| arm.towards(point)).collect()
+        let mut legs = Vec::with_capacity(2);
+        let mut place = 0;
+        while let Some(arm) = self.arms.get(place).copied() {
+            if arm.from == point || arm.to == point {
+                self.arms.swap_remove(place);
+                legs.push(arm.towards(point));
+            } else {
+                place += 1;
+            }
+        }
+        legs
     }
 
     fn degrees(&self) -> Vec<usize> {
@@ -145,42 +138,41 @@ impl Reduced {
     /// Finds out roughly how far the ranges of each branch move what is read, the others being at one value each: by Tellegen's theorem what is
     /// read moves with a resistance as the current in it times the current that one ampere at the kept points drives through it.
     pub(super) fn weigh(&mut self, load: Load) {
-        let driven = self.levels(Drive::Sources);
-        let asked = self.levels(Drive::OneAmpere);
-        let [first, second] = self.kept;
+        let (arms, levels) = self.levels();
+        let across = |arm: &Arm, feeding: usize| levels[arm.from][feeding] - levels[arm.to][feeding];
         let drawn = match load {
             Load::Nothing => 0.0,
             Load::OneAmpere => 1.0,
-            Load::Branch { volts, ohms } => (driven[first] - driven[second] - volts) / (asked[first] + ohms),
+            Load::Branch { volts, ohms } => {
+                (levels[0][SOURCES] - levels[1][SOURCES] - volts) / (levels[0][ASKED] + ohms)
+            }
         };
-        for arm in &mut self.arms {
+        for (arm, compact) in self.arms.iter_mut().zip(&arms) {
             let rest = arm.at_rest();
             let (volts, ohms) = (rest.volts.low, rest.ohms.low);
-            let ampere = (driven[arm.from] - driven[arm.to] - volts) / ohms;
-            let share = (asked[arm.from] - asked[arm.to]) / ohms;
+            let ampere = (across(compact, SOURCES) - volts) / ohms;
+            let share = across(compact, ASKED) / ohms;
             let width = (arm.ohms.high - arm.ohms.low).min(WIDEST.max(WIDEST * ohms));
             let moved = share.abs() * ((ampere.abs() + (drawn * share).abs()) * width + arm.volts.width());
             arm.weight = if moved.is_finite() { moved } else { f64::MAX };
         }
     }
 
-    /// The voltage of every point, each branch at one value, the second kept point being at 0.
-    fn levels(&self, drive: Drive) -> Vec<f64> {
-        let mut mesh: Mesh<f64> = Mesh::new(self.points);
-        for arm in &self.arms {
+    /// The arms with their points numbered anew, the kept ones 0 and 1, and the voltage of every such point, each branch at one value, the
+    /// second kept point being at 0: once driven by the sources, once by one ampere into the first kept point.
+    fn levels(&self) -> (Vec<Arm>, Vec<[f64; 2]>) {
+        let arms = compact(&self.arms, self.kept);
+        let size = arms.iter().map(|arm| arm.from.max(arm.to) + 1).max().unwrap_or(0).max(2);
+        let mut mesh: Mesh<f64, 2> = Mesh::new(size);
+        for arm in &arms {
             let rest = arm.at_rest();
-            let volts = if drive == Drive::Sources { rest.volts.low } else { 0.0 };
-            mesh.add(arm.from, arm.to, volts, rest.ohms.low);
+            mesh.add(arm.from, arm.to, rest.volts.low, rest.ohms.low);
         }
-        if drive == Drive::OneAmpere {
-            mesh.feed(self.kept[0], 1.0);
-        }
-        let degree = self.degrees();
-        let mut order: Vec<usize> =
-            (0..self.points).filter(|point| degree[*point] > 0 && *point != self.kept[1]).collect();
-        order.sort_by_key(|point| degree[*point]);
-        order.into_iter().for_each(|point| mesh.eliminate(point));
-        mesh.voltages()
+        mesh.feed(0, ASKED, 1.0);
+        mesh.eliminate_all_but([0, 1]);
+        mesh.eliminate(0);
+        let levels = mesh.voltages();
+        (arms, levels)
     }
 
     /// Takes out the point whose branches move the reading least by star-mesh on ranges; false if only the kept points are left.

@@ -83,7 +83,7 @@ impl Network {
 
 /// The voltage of each point against the lowest-numbered point of its island.
 fn voltages(points: usize, branches: &[Branch<f64>], joined: &Joined<f64>, islands: &Islands) -> Vec<f64> {
-    let mut mesh = Mesh::new(points);
+    let mut mesh: Mesh<f64> = Mesh::new(points);
     for branch in branches.iter().filter(|branch| branch.ohms != 0.0) {
         let between = joined.between_roots(branch);
         mesh.add(between.from, between.to, between.volts, between.ohms);
@@ -96,6 +96,6 @@ fn voltages(points: usize, branches: &[Branch<f64>], joined: &Joined<f64>, islan
         }
     }
     let level = mesh.voltages();
-    let above = |point: usize| level[joined.root[point]] + joined.offset[point];
+    let above = |point: usize| level[joined.root[point]][0] + joined.offset[point];
     (0..points).map(|point| above(point) - above(islands.find(point))).collect()
 }

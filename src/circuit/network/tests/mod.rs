@@ -6,6 +6,7 @@ mod closed_forms;
 mod defects;
 mod devices;
 mod enclosure;
+mod extremes;
 mod fuses;
 mod kirchhoff;
 mod problems;

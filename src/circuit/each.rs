@@ -1,0 +1,78 @@
+//! What one reading would show under every set of faults that matters, asked at once and kept as a whole.
+//!
+//! Why: each entry is held against each set of faults at every statement, and by advice for every answer that it thinks of. What is foretold of an
+//! entry hangs on neither the other entries' values nor its own, but for the batteries'; so one look-up an entry does, in place of several for each
+//! set. It must not know entries.
+
+use std::collections::HashMap;
+use std::sync::{Arc, LazyLock, Mutex, PoisonError};
+
+use rayon::prelude::*;
+
+use crate::book::circuits::Probe;
+use crate::book::{FaultId, IndicationId, Setup};
+
+use super::build::Stand;
+use super::foretell::{Ask, Foretold, Known, foretell, is_given};
+use super::trouble::Trouble;
+
+/// How many rows are kept; beyond that all are forgotten at once.
+const MOST_KEPT: usize = 10_000;
+
+/// What is foretold under one set of faults; none where the reading is given, not foretold.
+pub type Told = Option<Result<Arc<Foretold>, Trouble>>;
+
+/// What was read at a battery's posts: the reading, and each value by its bits with its setup.
+type Fed = (IndicationId, Vec<((u64, u64), Setup)>);
+
+/// All that a row depends on.
+#[derive(Clone, PartialEq, Eq, Hash)]
+struct Key {
+    book: (String, Option<String>),
+    circuit: String,
+    setup: Setup,
+    warmth: Option<u64>,
+    fed: Vec<Fed>,
+    before: Vec<Setup>,
+    probe: (IndicationId, Ask),
+    sets: usize,
+}
+
+static KEPT: LazyLock<Mutex<HashMap<Key, Arc<[Told]>>>> = LazyLock::new(Mutex::default);
+
+/// What a probe would show under each set of faults, in their order; `stand` says all but the faults. The sets are the circuit's own up to some
+/// size, so that how many there are tells which.
+pub fn foretell_each(stand: &Stand<'_>, known: Known<'_>, probe: &Probe, sets: &[Vec<FaultId>]) -> Arc<[Told]> {
+    let key = key(stand, known, probe, sets);
+    if let Some(known) = KEPT.lock().unwrap_or_else(PoisonError::into_inner).get(&key) {
+        return known.clone();
+    }
+    let told = |set: &Vec<FaultId>| {
+        let stand = Stand { faults: set, ..*stand };
+        (!is_given(&stand, probe)).then(|| foretell(&stand, known, probe.at.into()))
+    };
+    let row: Arc<[Told]> = sets.par_iter().map(told).collect::<Vec<Told>>().into();
+    let mut kept = KEPT.lock().unwrap_or_else(PoisonError::into_inner);
+    if kept.len() >= MOST_KEPT {
+        kept.clear();
+    }
+    kept.insert(key, row.clone());
+    row
+}
+
+fn key(stand: &Stand<'_>, known: Known<'_>, probe: &Probe, sets: &[Vec<FaultId>]) -> Key {
+    let fed = known.supplies.iter().map(|supply| {
+        let taken = supply.taken.iter();
+        (supply.reading, taken.map(|(volts, at)| ((volts.low.to_bits(), volts.high.to_bits()), at.clone())).collect())
+    });
+    Key {
+        book: (stand.book.digest.clone(), stand.book.profile.clone()),
+        circuit: stand.circuit.digest.clone(),
+        setup: stand.setup.clone(),
+        warmth: stand.warmth.map(f64::to_bits),
+        fed: fed.collect(),
+        before: known.before.to_vec(),
+        probe: (probe.reading, probe.at.into()),
+        sets: sets.len(),
+    }
+}
