@@ -193,23 +193,25 @@ fn foretold(book: &Book, setup: &str) -> Vec<String> {
 
 #[test]
 fn jobs_on_books_with_circuits_come_to_the_same() {
-    let supplies = ["", "24.9", "at least 11.8 V"];
     let (mut flat, mut by_circuit, mut judged) = (0, 0, 0);
     for (name, setup, supplies) in [
-        ("roof-unit-fans.rulebook", "cooling demanded", &supplies[..]),
-        ("radiator-fans.rulebook", "", &["12.7"]),
-        ("cabin-blower.rulebook", "", &["", "12.6"]),
-        ("compressor-clutch.rulebook", "", &["12.1"]),
+        ("roof-unit-fans.rulebook", "cooling demanded", &["24.9", "at least 11.8 V"][..]),
+        ("radiator-fans.rulebook", "air conditioning demanded", &["12.7"]),
+        ("cabin-blower.rulebook", "blower position is high", &["", "12.6"]),
+        ("compressor-clutch.rulebook", "cooling demanded", &["12.1"]),
     ] {
         let book = shipped(name);
         let mut headings = foretold(&book, setup);
         headings.extend(
             headings.first().filter(|_| name.starts_with("roof")).map(|first| format!("{first} with relay swapped")),
         );
-        let headings: Vec<&str> = headings.iter().map(String::as_str).collect();
+        // What feeds the battery, and every third of the others: each costs all faults anew.
+        let feeds = |name: &str| name == "battery voltage";
+        let some = headings.iter().enumerate().filter(|(place, name)| place % 3 == 0 || feeds(name));
+        let headings: Vec<&str> = some.map(|(_, name)| name.as_str()).collect();
         let layout = Layout::new(&book, setup, &headings).unwrap();
         assert_eq!(layout.why_one_by_one(), None, "{name}");
-        let rows = rows_on_few_supplies(&book, &layout, supplies, 12);
+        let rows = rows_on_few_supplies(&book, &layout, supplies, 8);
         flat += compare(&book, &layout, &rows, "");
         judged += rows.len();
         // The same rows by rules alone, to see that circuits had a say.
@@ -223,7 +225,7 @@ fn jobs_on_books_with_circuits_come_to_the_same() {
         }
     }
     assert!(2 * flat > judged, "{flat} of {judged} were flat");
-    assert!(by_circuit > 10, "circuits changed {by_circuit} of {judged}");
+    assert!(by_circuit > 6, "circuits changed {by_circuit} of {judged}");
 }
 
 #[test]
