@@ -112,3 +112,25 @@ fn likelihoods_are_told_on_one_scale() {
     }
     assert_eq!(about(0.002), "hardly");
 }
+
+/// Only the difference of two voltages tells: neither has a limit of its own.
+const FEED: &str = "reading source\n  unit V\n  from 0 V to 32 V\n  takes 2 min\n\
+    reading load\n  unit V\n  from 0 V to 32 V\n  takes 3 min\nreading lost = source - load\n\
+    observation hum\n  answers yes, no\n  takes 60 min\n\
+    fault wire\n  shows lost above 2 V\n  shows hum is no\nfault motor\n  shows lost at most 2 V\n  shows hum is yes\n";
+
+#[test]
+fn two_readings_that_tell_only_by_their_difference_are_offered_together() {
+    let book = book(FEED);
+    let found = advice(&book, "", 1);
+    assert_eq!(names(&book, &found), ["source"]);
+    let step = &found.steps[0];
+    let (_, others) = step.together.clone().unwrap();
+    assert_eq!(others.len(), 1);
+    assert!(step.gain_bits > 0.5 && step.gain_bits <= 1.0 + 1e-9, "{}", step.gain_bits);
+    assert!(text(&book, "", 1).contains("then load: only together they decide what `wire` shows"));
+    // the first taken, the other one has its limit
+    let then = advice(&book, "source = 24.5 V", 1);
+    assert_eq!(names(&book, &then), ["load"]);
+    assert!(then.steps[0].together.is_none() && then.steps[0].gain_bits > 0.5, "{}", then.steps[0].gain_bits);
+}

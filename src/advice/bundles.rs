@@ -8,6 +8,7 @@ use crate::reasoning::cells::Cell;
 use crate::reasoning::likelihood::Table;
 
 use super::candidates::{Candidate, candidate};
+use super::coupled::coupled;
 use super::outlook::{Asking, Outlook};
 use super::pool::{Pool, Rows, information};
 use super::recipe::ways;
@@ -79,7 +80,14 @@ pub(crate) fn bundles(asking: &Asking<'_>, pool: &Pool, shelf: &mut Shelf<'_>) -
         }
     }
     let several = wanted.iter().filter(|(missing, _)| missing.len() > 1);
-    several.filter_map(|(missing, _)| weigh(asking, pool, shelf, missing, &within(&wanted, missing))).collect()
+    let mut all = Vec::new();
+    for (missing, _) in several {
+        let Some(tests) = chain(asking, missing) else { continue };
+        let conditions = within(&wanted, missing);
+        all.extend(coupled(asking, pool, shelf, &tests, &conditions));
+        all.extend(weigh(asking, pool, shelf, tests, &conditions));
+    }
+    all
 }
 
 /// Whether a condition can still tell something.
@@ -120,15 +128,14 @@ fn within(wanted: &BTreeMap<Missing, Vec<ConditionRef>>, tests: &Missing) -> Vec
     all
 }
 
-/// A bundle with its worth; none if it can't be taken or tells nothing.
+/// A bundle with its worth; none if it tells nothing, or has too many answers to tell.
 fn weigh(
     asking: &Asking<'_>,
     pool: &Pool,
     shelf: &mut Shelf<'_>,
-    missing: &Missing,
+    tests: Vec<Candidate>,
     conditions: &[ConditionRef],
 ) -> Option<Bundle> {
-    let tests = chain(asking, missing)?;
     let mut answers: Vec<Vec<Cell>> = Vec::new();
     let mut single: Vec<Rows> = Vec::new();
     for test in &tests {

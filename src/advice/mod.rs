@@ -6,6 +6,7 @@ mod aims;
 mod beside;
 mod bundles;
 mod candidates;
+mod coupled;
 mod foretold;
 pub mod how_sure;
 mod meaning;

@@ -68,6 +68,14 @@ impl<'a> Asking<'a> {
         Self { book, job, applied }
     }
 
+    /// The same in a job with some entries more.
+    pub(crate) fn supposing<'b>(&self, job: &'b Job) -> Asking<'b>
+    where
+        'a: 'b,
+    {
+        Asking { book: self.book, job, applied: self.applied.clone() }
+    }
+
     /// Whether a rule applies already.
     pub(crate) fn applies(&self, rule: RuleId) -> bool {
         self.applied.get(rule.place()).copied().unwrap_or(false)
@@ -92,6 +100,16 @@ impl<'a> Asking<'a> {
         let is_try = self.book.is_try(candidate.indication, &candidate.setup);
         let facts = if is_try { self.facts_without(candidate) } else { self.facts() };
         let told = self.told(&facts, candidate);
+        self.look(candidate, facts, told)
+    }
+
+    /// The same by the sentences of the book alone, without its circuits.
+    pub(crate) fn outlook_by_book(&self, candidate: &Candidate) -> Outlook {
+        self.look(candidate, self.facts(), Vec::new())
+    }
+
+    fn look(&self, candidate: &Candidate, facts: Facts<'_>, told: Told) -> Outlook {
+        let is_try = self.book.is_try(candidate.indication, &candidate.setup);
         let cuts = foretold::cuts(&told);
         let cells = cells_cut_at(&facts, candidate.indication, &candidate.setup, Limits::Known, &cuts);
         let entries: Vec<Entry> = cells.iter().map(|cell| self.entry(candidate, cell)).collect();

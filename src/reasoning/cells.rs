@@ -28,7 +28,8 @@ pub enum Cell {
     Log(bool),
     /// A range of a reading.
     Range {
-        /// What lies between the limits, the limits left out, cut off at what is physically possible.
+        /// What lies between the limits, the limits left out, cut off at what is physically possible. A limit of
+        /// something reckoned from other readings too is kept clear of by what those may be off.
         inside: Interval,
         /// The same with the limits that belong to it, open outwards at both ends of the scale.
         owned: Interval,
@@ -108,7 +109,7 @@ pub fn cells_cut_at(
             let probe = Entry::supposed(indication, anything, setup.clone(), facts.job.epoch());
             let mut cutter = Cutter { facts, probe, limits, cuts: BTreeMap::new() };
             cutter.all(reading);
-            more.iter().for_each(|at| cutter.add(at.clone(), UPPER));
+            more.iter().for_each(|at| cutter.add(at.clone(), UPPER, Exact::zero()));
             if cutter.cuts.is_empty() && reading.unit.is_some() && cutter.asks_a_log() {
                 return vec![Cell::Log(false), Cell::Log(true)];
             }
@@ -122,7 +123,15 @@ struct Cutter<'a, 'f> {
     /// An entry of the reading under the setup of the test, of any value.
     probe: Entry,
     limits: Limits,
-    cuts: BTreeMap<Exact, Owner>,
+    cuts: BTreeMap<Exact, Cut>,
+}
+
+/// Where a range is cut.
+#[derive(Clone, Debug)]
+struct Cut {
+    owner: Owner,
+    /// How far off the limit may be, where it hangs on other entries.
+    margin: Exact,
 }
 
 impl Cutter<'_, '_> {
@@ -138,7 +147,7 @@ impl Cutter<'_, '_> {
     fn all(&mut self, reading: &Reading) {
         let book = self.facts.book;
         for limit in reading.bands.iter().flat_map(|band| &band.low) {
-            self.add(limit.clone(), UPPER);
+            self.add(limit.clone(), UPPER, Exact::zero());
         }
         let uses = book.uses_of(self.probe.indication).map_or(&[][..], |uses| &uses.conditions);
         let asked = uses.iter().filter_map(|which| book.condition(*which));
@@ -181,7 +190,7 @@ impl Cutter<'_, '_> {
             // The common case: a reading by itself against a number.
             if let (Some(slot), Value::Constant(at)) = (single, &limit) {
                 if self.is_own(slot, comparison) {
-                    self.add(at.clone(), owner);
+                    self.add(at.clone(), owner, Exact::zero());
                 }
                 continue;
             }
@@ -226,7 +235,7 @@ impl Cutter<'_, '_> {
             return;
         };
         let mut constant = straight.constant;
-        let mut factor = Exact::zero();
+        let (mut factor, mut off) = (Exact::zero(), Exact::zero());
         for (place, share) in &straight.factors {
             let Some(slot) = slots.get(place.place()) else { return };
             if self.is_own(slot, comparison) {
@@ -234,10 +243,13 @@ impl Cutter<'_, '_> {
                 continue;
             }
             let Some(value) = self.known(slot, comparison) else { return };
-            constant = &constant + &(share * &value);
+            let (centre, half) = value;
+            constant = &constant + &(share * &centre);
+            off = &off + &(share.abs() * half);
         }
-        if let Some(at) = (-constant).checked_div(&factor) {
-            self.add(at, if factor.is_negative() { turned } else { owner });
+        if let (Some(at), Some(margin)) = ((-constant).checked_div(&factor), off.checked_div(&factor.abs())) {
+            let margin = if is_reckoned(comparison) { margin } else { Exact::zero() };
+            self.add(at, if factor.is_negative() { turned } else { owner }, margin);
         }
     }
 
@@ -250,14 +262,14 @@ impl Cutter<'_, '_> {
         let Some((low, high)) = self.ends() else { return };
         let mut used = Vec::new();
         sum.collect_slots(&mut used);
-        let mut fixed: Vec<Option<Interval>> = vec![None; slots.len()];
+        let mut fixed: Vec<Option<(Exact, Exact)>> = vec![None; slots.len()];
         let mut own = Vec::new();
         for place in used {
             let Some(slot) = slots.get(place.place()) else { return };
             if self.is_own(slot, comparison) {
                 own.push(place);
             } else if let (Some(value), Some(cell)) = (self.known(slot, comparison), fixed.get_mut(place.place())) {
-                *cell = Some(Interval::point(value));
+                *cell = Some(value);
             } else {
                 return;
             }
@@ -266,17 +278,29 @@ impl Cutter<'_, '_> {
             return;
         }
         let around = &self.facts.job.surroundings;
-        let at = |x: &Exact| -> Option<Exact> {
+        let with = |fixed: &[Option<Interval>], x: &Exact| -> Option<Interval> {
             let point = Interval::point(x.clone());
             let slots = fixed.iter().enumerate();
             let slots = slots
                 .map(|(n, value)| if own.iter().any(|o| o.place() == n) { Some(&point) } else { value.as_ref() })
                 .map(|value| value.map(Filled::range))
                 .collect();
-            range(sum, &Values { slots, around })?.centre()
+            range(sum, &Values { slots, around })
         };
-        for (at, falls) in roots(&low, &high, at) {
-            self.add(at, if falls { Owner { lower: owner.upper, upper: owner.lower } } else { owner });
+        let filled = |of: &dyn Fn(&(Exact, Exact)) -> Interval| -> Vec<Option<Interval>> {
+            fixed.iter().map(|value| value.as_ref().map(of)).collect()
+        };
+        let middles = filled(&|(centre, _)| Interval::point(centre.clone()));
+        let wide = filled(&|(centre, half)| Interval::around(centre.clone(), half.clone()));
+        let step = (&high - &low).checked_div(&Exact::from_int(PIECES)).unwrap_or_default();
+        let at = |x: &Exact| with(&middles, x)?.centre();
+        for (x, falls) in roots(&low, &high, at) {
+            // By how much the sum may be off there, over how steep it is.
+            let off = with(&wide, &x).and_then(|range| range.width()).unwrap_or_default();
+            let rise = at(&(&x + &step)).zip(at(&x)).map_or_else(Exact::zero, |(after, here)| (&after - &here).abs());
+            let margin = (&off * &step).checked_div(&rise).filter(|_| is_reckoned(comparison));
+            let margin = margin.unwrap_or_default().half();
+            self.add(x, if falls { Owner { lower: owner.upper, upper: owner.lower } } else { owner }, margin);
         }
     }
 
@@ -286,8 +310,8 @@ impl Cutter<'_, '_> {
         Some((low.value()?.clone(), high.value()?.clone()))
     }
 
-    /// The middle of what is entered in another slot of the same comparison.
-    fn known(&self, slot: &Slot, comparison: &Comparison) -> Option<Exact> {
+    /// The middle of what is entered in another slot of the same comparison, and how far off it may be.
+    fn known(&self, slot: &Slot, comparison: &Comparison) -> Option<(Exact, Exact)> {
         if self.limits == Limits::Fixed {
             return None;
         }
@@ -296,15 +320,23 @@ impl Cutter<'_, '_> {
             self.facts.fits(slot, entry, &comparison.loose) && self.facts.same_setup(entry, &self.probe)
         });
         match &fitting.next()?.value {
-            EntryValue::Interval(interval) => interval.centre(),
+            EntryValue::Interval(interval) => Some((interval.centre()?, interval.width()?.half())),
             _ => None,
         }
     }
 
-    fn add(&mut self, at: Exact, owner: Owner) {
-        let found = self.cuts.entry(at).or_insert(owner);
-        *found = Owner { lower: found.lower || owner.lower, upper: found.upper || owner.upper };
+    fn add(&mut self, at: Exact, owner: Owner, margin: Exact) {
+        let found = self.cuts.entry(at).or_insert_with(|| Cut { owner, margin: Exact::zero() });
+        found.owner = Owner { lower: found.owner.lower || owner.lower, upper: found.owner.upper || owner.upper };
+        found.margin = found.margin.clone().max(margin);
     }
+}
+
+/// Whether what is compared is itself reckoned from several readings: a difference, a superheat.
+fn is_reckoned(comparison: &Comparison) -> bool {
+    let mut subject = Vec::new();
+    comparison.subject.collect_slots(&mut subject);
+    subject.len() > 1
 }
 
 /// Into how many pieces a range is cut to look for changes of sign.
@@ -353,26 +385,32 @@ fn tidy(number: &Exact, width: f64) -> Exact {
 }
 
 /// The ranges between cuts, those left out that are physically impossible.
-fn ranges(reading: &Reading, cuts: &BTreeMap<Exact, Owner>) -> Vec<Cell> {
+fn ranges(reading: &Reading, cuts: &BTreeMap<Exact, Cut>) -> Vec<Cell> {
     let (least, most) = match &reading.range {
         Some((low, high)) => (low.value().cloned(), high.value().cloned()),
         None => (None, None),
     };
     let possible = |at: &Exact| least.as_ref().is_none_or(|low| at > low) && most.as_ref().is_none_or(|high| at < high);
-    let end = |bound: &Option<Exact>| bound.clone().map_or(Bound::Unbounded, Bound::Closed);
-    let mut cells = Vec::new();
-    let (mut inside_low, mut owned_low) = (end(&least), Bound::Unbounded);
-    for (at, owner) in cuts.iter().filter(|(at, _)| possible(at)) {
-        let owned = |is: bool| if is { Bound::Closed(at.clone()) } else { Bound::Open(at.clone()) };
-        cells.push(Cell::Range {
-            inside: Interval { low: inside_low, high: Bound::Open(at.clone()) },
-            owned: Interval { low: owned_low, high: owned(owner.lower) },
-        });
-        (inside_low, owned_low) = (Bound::Open(at.clone()), owned(owner.upper));
+    let cuts: Vec<(&Exact, &Cut)> = cuts.iter().filter(|(at, _)| possible(at)).collect();
+    let outer = |end: &Option<Exact>| end.clone().map_or(Bound::Unbounded, Bound::Closed);
+    let mut cells = Vec::with_capacity(cuts.len() + 1);
+    for place in 0..=cuts.len() {
+        let (below, above) = (place.checked_sub(1).and_then(|place| cuts.get(place)), cuts.get(place));
+        let inside = |clear: bool| {
+            let margin = |cut: &Cut| if clear { cut.margin.clone() } else { Exact::zero() };
+            let low = below.map_or_else(|| outer(&least), |(at, cut)| Bound::Open(*at + &margin(cut)));
+            let high = above.map_or_else(|| outer(&most), |(at, cut)| Bound::Open(*at - &margin(cut)));
+            Interval { low, high }
+        };
+        let owned = |at: &Exact, is: bool| if is { Bound::Closed(at.clone()) } else { Bound::Open(at.clone()) };
+        let owned = Interval {
+            low: below.map_or(Bound::Unbounded, |(at, cut)| owned(at, cut.owner.upper)),
+            high: above.map_or(Bound::Unbounded, |(at, cut)| owned(at, cut.owner.lower)),
+        };
+        // Where the margins leave nothing, the limits themselves are the ends.
+        let clear = inside(true);
+        let is_left = clear.width().is_none_or(|width| !width.is_negative() && !width.is_zero());
+        cells.push(Cell::Range { inside: if is_left { clear } else { inside(false) }, owned });
     }
-    cells.push(Cell::Range {
-        inside: Interval { low: inside_low, high: end(&most) },
-        owned: Interval { low: owned_low, high: Bound::Unbounded },
-    });
     cells
 }
