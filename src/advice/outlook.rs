@@ -111,7 +111,7 @@ impl<'a> Asking<'a> {
     fn look(&self, candidate: &Candidate, facts: Facts<'_>, told: Told) -> Outlook {
         let is_try = self.book.is_try(candidate.indication, &candidate.setup);
         let cuts = foretold::cuts(&told);
-        let cells = cells_cut_at(&facts, candidate.indication, &candidate.setup, Limits::Known, &cuts);
+        let cells = cells_cut_at(&facts, candidate.indication, &candidate.setup, Limits::Clear, &cuts);
         let entries: Vec<Entry> = cells.iter().map(|cell| self.entry(candidate, cell)).collect();
         let mut facts = facts.with_supposed(&entries);
         let (rules, shows) = self.concerned(candidate);

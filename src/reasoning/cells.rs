@@ -28,8 +28,7 @@ pub enum Cell {
     Log(bool),
     /// A range of a reading.
     Range {
-        /// What lies between the limits, the limits left out, cut off at what is physically possible. A limit of
-        /// something reckoned from other readings too is kept clear of by what those may be off.
+        /// What lies between the limits, the limits left out, cut off at what is physically possible.
         inside: Interval,
         /// The same with the limits that belong to it, open outwards at both ends of the scale.
         owned: Interval,
@@ -85,6 +84,9 @@ pub enum Limits {
     Fixed,
     /// Also those that hang on other readings that are entered, at the middle of their entries.
     Known,
+    /// The same, and what lies inside keeps clear of a limit by what the other readings may be off, where the two are
+    /// reckoned together: any value inside decides.
+    Clear,
 }
 
 /// The cells of a test, lowest first, or answers in book order; a reading without limits is one cell.
@@ -248,9 +250,16 @@ impl Cutter<'_, '_> {
             off = &off + &(share.abs() * half);
         }
         if let (Some(at), Some(margin)) = ((-constant).checked_div(&factor), off.checked_div(&factor.abs())) {
-            let margin = if is_reckoned(comparison) { margin } else { Exact::zero() };
+            let margin = if self.keeps_clear(comparison) { margin } else { Exact::zero() };
             self.add(at, if factor.is_negative() { turned } else { owner }, margin);
         }
+    }
+
+    /// Whether what is compared is itself reckoned from several readings (a difference, a superheat), and that counts.
+    fn keeps_clear(&self, comparison: &Comparison) -> bool {
+        let mut subject = Vec::new();
+        comparison.subject.collect_slots(&mut subject);
+        self.limits == Limits::Clear && subject.len() > 1
     }
 
     fn is_own(&self, slot: &Slot, comparison: &Comparison) -> bool {
@@ -298,7 +307,7 @@ impl Cutter<'_, '_> {
             // By how much the sum may be off there, over how steep it is.
             let off = with(&wide, &x).and_then(|range| range.width()).unwrap_or_default();
             let rise = at(&(&x + &step)).zip(at(&x)).map_or_else(Exact::zero, |(after, here)| (&after - &here).abs());
-            let margin = (&off * &step).checked_div(&rise).filter(|_| is_reckoned(comparison));
+            let margin = (&off * &step).checked_div(&rise).filter(|_| self.keeps_clear(comparison));
             let margin = margin.unwrap_or_default().half();
             self.add(x, if falls { Owner { lower: owner.upper, upper: owner.lower } } else { owner }, margin);
         }
@@ -330,13 +339,6 @@ impl Cutter<'_, '_> {
         found.owner = Owner { lower: found.owner.lower || owner.lower, upper: found.owner.upper || owner.upper };
         found.margin = found.margin.clone().max(margin);
     }
-}
-
-/// Whether what is compared is itself reckoned from several readings: a difference, a superheat.
-fn is_reckoned(comparison: &Comparison) -> bool {
-    let mut subject = Vec::new();
-    comparison.subject.collect_slots(&mut subject);
-    subject.len() > 1
 }
 
 /// Into how many pieces a range is cut to look for changes of sign.
