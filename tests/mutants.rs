@@ -85,3 +85,19 @@ fn a_slip_that_nobody_can_measure_is_left_out() {
         .collect();
     assert_eq!(beyond, [&Fate::Equal, &Fate::Equal], "{mutation:#?}");
 }
+
+#[test]
+fn cases_that_are_blunter_than_was_asked_for_are_found() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("fan.rulebook");
+    std::fs::write(&path, format!("{BOOK}{DULL}")).unwrap();
+    let run = |least: &str| {
+        let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_ruleout"));
+        command.args(["cases", "--mutants", "--at-least", least]).arg(&path).output().unwrap()
+    };
+    // Four of eight are found.
+    assert_eq!(run("50").status.code(), Some(0));
+    let blunt = run("51");
+    assert_eq!(blunt.status.code(), Some(1));
+    assert!(String::from_utf8_lossy(&blunt.stdout).contains("the cases find less than 51 % of the slips"));
+}

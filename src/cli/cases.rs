@@ -39,6 +39,9 @@ pub(super) struct CasesArgs {
     /// Say how sharp the cases are: slips in rules that no case finds
     #[arg(long)]
     mutants: bool,
+    /// Find something wrong where the cases find less than this share of the slips
+    #[arg(long, value_name = "PERCENT", requires = "mutants", value_parser = clap::value_parser!(u8).range(0..=100))]
+    at_least: Option<u8>,
     /// Only show what `--write-missing` would add
     #[arg(long, requires = "write_missing")]
     dry_run: bool,
@@ -61,6 +64,7 @@ pub(super) fn run(args: &CasesArgs) -> Exit {
         match one_book(args, &path) {
             Ok((cases, loaded)) => {
                 exit = exit.max(shown(args, &cases)).max(added(args, &path, &cases, &loaded));
+                exit = exit.max(blunt(args, &cases));
                 books.push(cases);
             }
             Err(why) => {
@@ -102,6 +106,18 @@ fn shown(args: &CasesArgs, cases: &BookCases) -> Exit {
         }
     }
     if failed.is_empty() { Exit::Done } else { Exit::Found }
+}
+
+/// Whether the cases find less of the slips than was asked for; says so.
+fn blunt(args: &CasesArgs, cases: &BookCases) -> Exit {
+    let (Some(least), Some(mutation)) = (args.at_least, &cases.mutation) else { return Exit::Done };
+    if mutation.score() * 100.0 >= f64::from(least) {
+        return Exit::Done;
+    }
+    if args.format == Format::Text {
+        out::text(&format!("{}: the cases find less than {least} % of the slips\n", clean(&cases.book.file)));
+    }
+    Exit::Found
 }
 
 fn show(result: &CaseResult) {

@@ -170,14 +170,19 @@ impl System {
             }
         }
         vars.retain(|var| gone(*var));
+        let tracked = sums.len() <= u128::BITS as usize;
+        let given = sums.into_iter().enumerate();
+        let mut sums: Vec<Derived> = given.map(|(n, sum)| Derived { sum, from: tracked.then(|| 1 << n) }).collect();
+        let mut taken = 0;
         while !vars.is_empty() {
             let least = vars.iter().enumerate().min_by_key(|(_, var)| pairs(&sums, **var)).map(|(at, _)| at)?;
-            sums = taken_out(&sums, vars.swap_remove(least));
+            taken += 1;
+            sums = taken_out(&sums, vars.swap_remove(least), taken);
             if sums.len() > MOST_SUMS {
                 return None;
             }
         }
-        Some(sums)
+        Some(sums.into_iter().map(|derived| derived.sum).collect())
     }
 }
 
@@ -193,31 +198,44 @@ pub(crate) fn ends(var: Var, range: &Interval) -> Vec<Under> {
     all
 }
 
+/// A sum that followed from others, with the set of those that it came from, by number; none where there are too many.
+struct Derived {
+    sum: Under,
+    from: Option<u128>,
+}
+
 /// How many sums come of taking an unknown out.
-fn pairs(sums: &[Under], var: Var) -> usize {
-    let signs = sums.iter().filter_map(|sum| sum.factor(var)).map(Exact::is_negative);
+fn pairs(sums: &[Derived], var: Var) -> usize {
+    let signs = sums.iter().filter_map(|derived| derived.sum.factor(var)).map(Exact::is_negative);
     let (low, high): (Vec<bool>, Vec<bool>) = signs.partition(|negative| *negative);
     low.len() * high.len()
 }
 
-fn taken_out(sums: &[Under], var: Var) -> Vec<Under> {
-    let mut left: Vec<Under> = Vec::new();
-    let (mut lower, mut upper): (Vec<Scaled<'_>>, Vec<Scaled<'_>>) = (Vec::new(), Vec::new());
-    for sum in sums {
+/// The sums without an unknown, the nth that is taken out. One that comes from more than n + 1 of the first sums, or from all
+/// that another comes from, says nothing new (Chernikov 1960; Kohler 1967).
+fn taken_out(sums: &[Derived], var: Var, nth: u32) -> Vec<Derived> {
+    let mut left: Vec<Derived> = Vec::new();
+    let (mut lower, mut upper): (Vec<(Scaled<'_>, _)>, Vec<(Scaled<'_>, _)>) = (Vec::new(), Vec::new());
+    for Derived { sum, from } in sums {
         match sum.factor(var) {
-            None => left.push(sum.clone()),
+            None => left.push(Derived { sum: sum.clone(), from: *from }),
             Some(factor) => {
                 let scale = Exact::one().checked_div(&factor.abs()).unwrap_or_else(Exact::one);
-                if factor.is_negative() { &mut lower } else { &mut upper }.push((sum, scale));
+                if factor.is_negative() { &mut lower } else { &mut upper }.push(((sum, scale), *from));
             }
         }
     }
-    for low in &lower {
-        for high in &upper {
+    for (low, low_from) in &lower {
+        for (high, high_from) in &upper {
+            let from = low_from.zip(*high_from).map(|(low, high)| low | high);
+            let covers = |other: &Derived| other.from.zip(from).is_some_and(|(other, from)| other & !from == 0);
+            if from.is_some_and(|from| from.count_ones() > nth + 1) || left.iter().any(covers) {
+                continue;
+            }
             let joined = joined(low, high);
             let idle = joined.terms.is_empty() && joined.holds();
-            if !idle && !left.contains(&joined) {
-                left.push(joined);
+            if !idle && (from.is_some() || !left.iter().any(|other| other.sum == joined)) {
+                left.push(Derived { sum: joined, from });
             }
             if left.len() > MOST_SUMS {
                 return left;
