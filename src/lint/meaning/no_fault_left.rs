@@ -1,6 +1,6 @@
 //! Answers that leave no fault at all: of one test, or of several that one fault upsets.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::book::{FaultId, IndicationId};
 use crate::lint::check::{Finding, Findings, check};
@@ -91,16 +91,23 @@ const MOST_SETS: usize = 200_000;
 /// Answers that no sound vehicle gives, none of which proves anything.
 struct Signs<'t> {
     all: Vec<(&'t Single, &'t Told)>,
-    /// By answer, by fault, whether the fault leaves no sound answer of its test, but one that is not.
-    upset: Vec<Vec<bool>>,
+    /// By answer, the faults that leave no sound answer of its test, but one that is not.
+    upset: Vec<Vec<FaultId>>,
+    /// By fault, the answers of tests that it upsets.
+    of_fault: BTreeMap<FaultId, Vec<usize>>,
 }
 
 impl<'t> Signs<'t> {
     fn of(sides: &'t Sides<'_>) -> Self {
         let answers = sides.table().tests.iter().flat_map(|test| test.told.iter().map(move |told| (test, told)));
         let all: Vec<_> = answers.filter(|(_, told)| told.unsound && told.proved.is_empty()).collect();
-        let upset = all.iter().map(|(test, _)| sides.book.fault_ids().map(|fault| upsets(test, fault)).collect());
-        Self { upset: upset.collect(), all }
+        let upset: Vec<Vec<FaultId>> =
+            all.iter().map(|(test, _)| sides.book.fault_ids().filter(|fault| upsets(test, *fault)).collect()).collect();
+        let mut of_fault: BTreeMap<FaultId, Vec<usize>> = BTreeMap::new();
+        for (at, faults) in upset.iter().enumerate() {
+            faults.iter().for_each(|fault| of_fault.entry(*fault).or_default().push(at));
+        }
+        Self { all, upset, of_fault }
     }
 
     fn leaves(&self, set: &[usize]) -> bool {
@@ -114,11 +121,25 @@ impl<'t> Signs<'t> {
         (0..count).any(|fault| told.iter().all(|told| left(told, fault)))
     }
 
-    /// Whether some fault upsets every test of a set.
-    fn belong_together(&self, set: &[usize]) -> bool {
-        let lists: Vec<&Vec<bool>> = set.iter().filter_map(|at| self.upset.get(*at)).collect();
-        let count = lists.first().map_or(0, |first| first.len());
-        (0..count).any(|fault| lists.iter().all(|list| list.get(fault) == Some(&true)))
+    /// The faults that upset every test of a set.
+    fn common(&self, set: &[usize]) -> Vec<FaultId> {
+        let mut lists = set.iter().filter_map(|at| self.upset.get(*at));
+        let mut common = lists.next().cloned().unwrap_or_default();
+        for list in lists {
+            common.retain(|fault| list.contains(fault));
+        }
+        common
+    }
+
+    /// Answers from a number on that can make a set longer: some fault upsets all tests then. Any can begin one.
+    fn more(&self, set: &[usize], first: usize) -> Vec<usize> {
+        if set.is_empty() {
+            return (first..self.all.len()).collect();
+        }
+        let common = self.common(set);
+        let lists = common.iter().filter_map(|fault| self.of_fault.get(fault));
+        let more: BTreeSet<usize> = lists.flatten().copied().filter(|at| *at >= first).collect();
+        more.into_iter().collect()
     }
 
     fn joint(&self, set: &[usize]) -> Option<Joint> {
@@ -152,12 +173,11 @@ struct Search<'s, 't> {
 impl Search<'_, '_> {
     /// All sets that begin so; the set itself leaves a fault.
     fn from(&mut self, set: &[usize], first: usize) {
-        for at in first..self.signs.all.len() {
-            let more = [set, &[at]].concat();
-            let same_test = set.iter().any(|known| self.is_same_test(*known, at));
-            if same_test || (!set.is_empty() && !self.signs.belong_together(&more)) {
+        for at in self.signs.more(set, first) {
+            if set.iter().any(|known| self.is_same_test(*known, at)) {
                 continue;
             }
+            let more = [set, &[at]].concat();
             let Some(left) = self.left.checked_sub(1) else { return };
             self.left = left;
             if self.signs.leaves(&more) {

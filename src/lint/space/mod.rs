@@ -11,11 +11,12 @@
 //! never be. So a finding that something can happen rests on a job that shows it, and one that something can't holds
 //! under every setup. It must not know what the checks look for.
 
-#[cfg(test)]
-mod against_others;
 pub(crate) mod formula;
 pub(crate) mod large;
 pub(crate) mod solve;
 pub(crate) mod stood;
 pub(crate) mod system;
 pub(crate) mod witness;
+
+#[cfg(test)]
+mod tests;
