@@ -163,7 +163,8 @@ impl<'p> Layout<'p> {
         let mut lines = vec![(path.name.clone(), ""), (flow(path), "")];
         lines.extend(path.faults.iter().map(|fault| (format!("fault: {fault}"), " class=\"fault\"")));
         for (number, (text, class)) in lines.iter().enumerate() {
-            let y = middle - 2.0 + 15.0 * number as f64;
+            // The last line stands clear of the name of the rail below.
+            let y = middle + 13.0 - 15.0 * (lines.len() - 1 - number) as f64;
             out.push_str(&format!("<text{class} x=\"{beside}\" y=\"{y}\">{}</text>\n", escaped(text)));
         }
         out
