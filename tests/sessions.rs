@@ -143,8 +143,8 @@ fn what_is_not_something_reads_as_one_answer() {
 #[test]
 fn a_line_that_was_meant_as_a_sentence_is_answered_with_that_sentence() {
     let fans = "rulebooks/roof-unit-fans.rulebook";
-    let sentences =
-        "battery voltage 25.1 V\nignition on\nfan runs slowly\nfan slowly\nBoth Batteries\nwith failing fan = rear\n";
+    let sentences = "battery voltage 25.1 V\nignition on\nfan runs slowly\nfan slowly\nBoth Batteries\nwith failing fan = rear\n\
+         fan runs is not\nfan runs badly\n";
     let (_, err, status) = run(&["ask", fans], sentences);
     assert_eq!(status, 1);
     for said in [
@@ -153,6 +153,8 @@ fn a_line_that_was_meant_as_a_sentence_is_answered_with_that_sentence() {
         "type `fan runs is slowly`",
         "type `complaint fan runs slowly or cuts out`",
         "`=` does not stand here",
+        "type `fan runs is no`",
+        "its answers are `yes`, `slowly`, `no`: type for example",
     ] {
         assert!(err.contains(said), "{said}: {err}");
     }

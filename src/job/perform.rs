@@ -123,7 +123,7 @@ impl Job {
                 let problem = super::unknown(name, "complaint", known);
                 let help = problem.help.clone().unwrap_or_default();
                 let quoted = format!("the customer's own words stand in quotes: `complaint \"{}\"`", name.text);
-                Err(vec![problem.help(format!("{help} {quoted}"))])
+                Err(vec![problem.help(format!("{help}; {quoted}"))])
             }
         }
     }

@@ -108,12 +108,16 @@ pub fn ask_word(what: Ask) -> &'static str {
 impl Wording<'_> {
     /// `with `open ground wire` `supply at fan connector` would show 25.1 V to 25.3 V; you read 4.2 V`
     pub fn circuit_says(&self, says: &CircuitSays) -> String {
+        self.circuit_says_with(&supposed(self.book, &says.faults), says)
+    }
+
+    /// The same, the faults supposed in other words.
+    pub(super) fn circuit_says_with(&self, supposed: &str, says: &CircuitSays) -> String {
         let Some(entry) = self.job.entry(says.entry) else { return String::new() };
         let unit = unit_of(self.book, entry.indication);
         let name = self.indication(entry.indication);
         let shows = foretold_words(&says.foretold, unit);
-        let mut text =
-            format!("with {} `{name}` would show {shows}; you read {}", supposed(self.book, &says.faults), entry.said);
+        let mut text = format!("with {supposed} `{name}` would show {shows}; you read {}", entry.said);
         if !says.exact {
             let worth = worth_words(&says.foretold).join("; ");
             text.push_str(&format!(" ({AGAINST} to 1 against, no more: {worth})"));

@@ -74,7 +74,7 @@ impl Wording<'_> {
     fn ruled_out(&self, faults: &[&FaultVerdict]) -> Page {
         let mut groups: IndexMap<String, Vec<FaultId>> = IndexMap::new();
         for verdict in faults {
-            groups.entry(self.main_reason(verdict).unwrap_or_default()).or_default().push(verdict.fault);
+            groups.entry(self.shared_reason(verdict).unwrap_or_default()).or_default().push(verdict.fault);
         }
         self.grouped(&groups)
     }
@@ -95,6 +95,14 @@ impl Wording<'_> {
     pub(super) fn main_reason(&self, verdict: &FaultVerdict) -> Option<String> {
         let reason = verdict.reasons.iter().find(|reason| !reason.only_weighs())?;
         Some(self.reason_text(verdict.fault, reason))
+    }
+
+    /// The same without the fault's own name, so that all that fell for one reason can stand together.
+    pub(super) fn shared_reason(&self, verdict: &FaultVerdict) -> Option<String> {
+        match verdict.reasons.iter().find(|reason| !reason.only_weighs())? {
+            Reason::Circuit(says) if says.faults == [verdict.fault] => Some(self.circuit_says_with("it", says)),
+            reason => Some(self.reason_text(verdict.fault, reason)),
+        }
     }
 
     /// A reason in one sentence.

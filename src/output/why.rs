@@ -177,7 +177,7 @@ impl Wording<'_> {
             if old.verdict == new.verdict {
                 continue;
             }
-            let why = self.main_reason(new).unwrap_or_default();
+            let why = self.shared_reason(new).unwrap_or_default();
             let why = why.strip_prefix(verdict_words(new.verdict)).map_or(format!(", {why}"), str::to_string);
             let why = if why == ", " { String::new() } else { why };
             let was = if new.verdict == Verdict::Open {

@@ -1,15 +1,16 @@
 //! What a line that is no sentence may have been meant as: an entry without its `=`, a setup without its `with`, a complaint
 //! without that word. Only the names of the book at hand are guessed at.
 
-use crate::book::Book;
+use crate::book::{Book, Indication};
 use crate::syntax::tree::fold;
 
 /// The sentence that a line may have been meant as, word by word what to type.
 pub(super) fn meant(book: &Book, line: &str) -> Option<String> {
     setup(book, line)
         .or_else(|| entry(book, line))
-        .or_else(|| complaint(book, line))
         .map(|said| format!("type `{said}`"))
+        .or_else(|| answers(book, line))
+        .or_else(|| complaint(book, line).map(|said| format!("type `{said}`")))
 }
 
 fn setup(book: &Book, line: &str) -> Option<String> {
@@ -20,8 +21,8 @@ fn setup(book: &Book, line: &str) -> Option<String> {
     Some(format!("with {}", setting.name))
 }
 
-/// The longest name that the line begins with, and what could stand behind it.
-fn entry(book: &Book, line: &str) -> Option<String> {
+/// The readings and observations that the line begins with, the longest name first, and what stands behind it.
+fn begun<'b>(book: &'b Book, line: &str) -> Vec<(&'b Indication, String)> {
     let line = line.split_whitespace().collect::<Vec<_>>().join(" ");
     let mut begun: Vec<_> = book
         .indications
@@ -29,18 +30,37 @@ fn entry(book: &Book, line: &str) -> Option<String> {
         .filter_map(|indication| {
             let start = line.get(..indication.name.len())?;
             let rest = line.get(indication.name.len()..)?.strip_prefix(' ')?;
-            (fold(start) == fold(&indication.name)).then_some((indication, rest))
+            (fold(start) == fold(&indication.name)).then(|| (indication, rest.to_string()))
         })
         .collect();
     begun.sort_by_key(|(indication, _)| std::cmp::Reverse(indication.name.len()));
-    begun.into_iter().find_map(|(indication, rest)| {
+    begun
+}
+
+/// What the line enters, but for the word between.
+fn entry(book: &Book, line: &str) -> Option<String> {
+    begun(book, line).into_iter().find_map(|(indication, rest)| {
         if indication.reading().is_some() {
             let number = rest.trim_start_matches(['-', '−']).starts_with(|c: char| c.is_ascii_digit());
             return (number || rest == "OL").then(|| format!("{} = {rest}", indication.name));
         }
-        let answer = indication.observation()?.answers.iter().find(|answer| fold(answer) == fold(rest))?;
+        let answer = indication.observation()?.answers.iter().find(|answer| fold(answer) == fold(&rest))?;
         Some(format!("{} is {answer}", indication.name))
     })
+}
+
+/// The answers of an observation of which one word was said that is none of them; `fan runs is not` says no.
+fn answers(book: &Book, line: &str) -> Option<String> {
+    let (indication, rest) = begun(book, line).into_iter().next()?;
+    let answers = &indication.observation()?.answers;
+    let said = rest.strip_prefix("is ").or_else(|| rest.strip_prefix("= ")).unwrap_or(&rest);
+    let denied = matches!(fold(said).as_str(), "not" | "doesn't" | "isn't");
+    if denied && let Some(no) = answers.iter().find(|answer| fold(answer) == "no") {
+        return Some(format!("type `{} is {no}`", indication.name));
+    }
+    let one_word = said.split(' ').count() == 1 && !said.is_empty();
+    let first = answers.first().filter(|_| one_word)?;
+    Some(format!("its answers are `{}`: type for example `{} is {first}`", answers.join("`, `"), indication.name))
 }
 
 /// The complaint of which every word was said.
