@@ -7,25 +7,13 @@ mod support;
 
 use std::path::Path;
 
-use ruleout::book::{Book, CircuitId, FaultId, Library, load};
+use ruleout::book::{Book, CircuitId, FaultId, load};
 use ruleout::circuit::{Foretold, Known, Stand, foretell};
 use ruleout::output::words::Wording;
 use ruleout::problem::{Problem, Severity};
 use ruleout::reasoning::Verdict;
 
-use support::{fault, job, judged};
-
-struct Text(String);
-
-impl Library for Text {
-    fn read(&self, _: &Path) -> Result<String, String> {
-        Ok(self.0.clone())
-    }
-
-    fn allows(&self, _: &Path) -> bool {
-        true
-    }
-}
+use support::{Text, fault, job, judged};
 
 const HEAD: &str = r#"rulebook "One lamp"
   language 1

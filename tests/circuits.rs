@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 use ruleout::book::circuits::ProbeAt;
-use ruleout::book::{Book, CircuitId, FaultId, Library, Setup, load};
+use ruleout::book::{Book, CircuitId, FaultId, Setup, load};
 use ruleout::circuit::network::Range;
 use ruleout::circuit::picture::picture;
 use ruleout::circuit::{Ask, Foretold, Known, Stand, Supply, foretell, foretell_each, is_given};
@@ -19,23 +19,11 @@ use ruleout::output::words::Wording;
 use ruleout::reasoning::conflict::ConflictKind;
 use ruleout::reasoning::{Disturbed, Judgement, Outcome, Verdict, judge};
 
-use support::{fault, job, judged};
+use support::{Text, fault, job, judged};
 
 const ROWS: &str = include_str!("reference/dc_circuits.csv");
 const CHECK: &str = include_str!("corpus/circuits/reference.rulebook");
 const FAN: &str = include_str!("corpus/circuits/fan-feed.rulebook");
-
-struct Text(String);
-
-impl Library for Text {
-    fn read(&self, _: &Path) -> Result<String, String> {
-        Ok(self.0.clone())
-    }
-
-    fn allows(&self, _: &Path) -> bool {
-        true
-    }
-}
 
 /// A whole book from its text, without any problem.
 fn whole(text: &str) -> Book {

@@ -25,5 +25,7 @@ mod signs;
 mod sparse;
 #[path = "meaning/specimen.rs"]
 mod specimen;
+#[path = "support/text.rs"]
+mod text;
 #[path = "meaning/verdicts.rs"]
 mod verdicts;

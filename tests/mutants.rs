@@ -2,23 +2,15 @@
 
 use std::path::Path;
 
-use ruleout::book::{Library, load};
+use ruleout::book::load;
 use ruleout::job::LogSource;
 use ruleout::lint::cases::BookCases;
 use ruleout::lint::cases::mutants::{Fate, Mutation};
 use ruleout::problem::Severity;
 
-struct One(String);
-
-impl Library for One {
-    fn read(&self, _: &Path) -> Result<String, String> {
-        Ok(self.0.clone())
-    }
-
-    fn allows(&self, _: &Path) -> bool {
-        true
-    }
-}
+#[path = "support/text.rs"]
+mod text;
+use text::Text;
 
 const BOOK: &str = "rulebook \"Fan feed\"\n  language 1\n\
     change relay swapped\n\
@@ -28,7 +20,7 @@ const BOOK: &str = "rulebook \"Fan feed\"\n  language 1\n\
     rule feed lost:\n  supply at fan below 12 V with relay swapped\n  and relay clicks is yes\n  implies open feed wire\n";
 
 fn tried(cases: &str) -> (BookCases, Mutation) {
-    let loaded = load(&One(format!("{BOOK}{cases}")), Path::new("book.rulebook")).unwrap();
+    let loaded = load(&Text(format!("{BOOK}{cases}")), Path::new("book.rulebook")).unwrap();
     let (book, problems) = loaded.resolve(None);
     assert!(problems.iter().all(|problem| problem.severity != Severity::Error), "{problems:#?}");
     let cases = BookCases::of(&loaded, book).with_drafts().with_mutants(&loaded, &LogSource::default());

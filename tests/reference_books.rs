@@ -8,10 +8,10 @@ use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use ruleout::book::{Book, load};
-use ruleout::job::Job;
-use ruleout::reasoning::{Judgement, Verdict, judge};
-use ruleout::source::Sources;
-use ruleout::syntax::parse_statement;
+use ruleout::reasoning::{Judgement, Verdict};
+
+mod support;
+use support::judged;
 
 fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("rulebooks")
@@ -21,16 +21,6 @@ fn shipped(name: &str, profile: Option<&str>) -> Book {
     let path = folder().join(name);
     let disk = ruleout::cli::Disk::of(&path, &ruleout::cli::ReadingArgs::default());
     load(&disk, &path).unwrap().resolve(profile).0
-}
-
-fn judged(book: &Book, lines: &str) -> Judgement {
-    let mut job = Job::new(book);
-    let source = Sources::new().add("job", lines);
-    for line in lines.lines().map(str::trim).filter(|line| !line.is_empty()) {
-        let statement = parse_statement(source, 0, line).unwrap_or_else(|problem| panic!("{line}: {problem:?}"));
-        job.enter(book, statement, line).unwrap_or_else(|problems| panic!("{line}: {problems:?}"));
-    }
-    judge(book, &job)
 }
 
 fn verdict(book: &Book, judgement: &Judgement, fault: &str) -> Verdict {
@@ -44,7 +34,7 @@ fn rows(text: &str) -> Vec<Vec<f64>> {
 
 /// A condenser that is overtaxed by its rule rules out that little heat reaches it.
 fn overtaxed(book: &Book, run: &str, air: f64, gauge: f64) -> bool {
-    let judgement = judged(
+    let (_, judgement) = judged(
         book,
         &format!(
             "with gauges connected\nwith test run is {run}\nair at the condenser = {air} degC\nhigh side pressure = {gauge} kPa gauge"
@@ -68,7 +58,7 @@ fn the_refrigerant_book_follows_the_splits_of_every_ambient() {
             let said = format!(
                 "with gauges connected\nwith system rested\nair round the rested van = {air} degC\nresting pressure = {kpa} kPa gauge"
             );
-            judged(&book, &said)
+            judged(&book, &said).1
         };
         // Static pressure says that liquid is there, not how much; 3 % of it is what gauge and thermometer make.
         for share in [0.97, 1.0, 1.03] {

@@ -4,23 +4,15 @@
 use std::collections::BTreeSet;
 use std::path::Path;
 
-use ruleout::book::{Library, load};
+use ruleout::book::load;
 use ruleout::job::LogSource;
 use ruleout::lint::cases::BookCases;
 use ruleout::lint::cases::mutants::Fate;
 use serde_json::Value as Json;
 
-struct One(String);
-
-impl Library for One {
-    fn read(&self, _: &Path) -> Result<String, String> {
-        Ok(self.0.clone())
-    }
-
-    fn allows(&self, _: &Path) -> bool {
-        true
-    }
-}
+#[path = "support/text.rs"]
+mod text;
+use text::Text;
 
 fn file() -> Json {
     serde_json::from_str(include_str!("reference/rule_checks.json")).unwrap()
@@ -37,7 +29,7 @@ fn the_circle_is_found_and_named_whole() {
     for (name, on) in file["circular_graph"].as_object().unwrap() {
         text.push_str(&format!("finding {name} means {}\n", words(on).join(" and ")));
     }
-    let (_, problems) = load(&One(text), Path::new("circle.rulebook")).unwrap().resolve(None);
+    let (_, problems) = load(&Text(text), Path::new("circle.rulebook")).unwrap().resolve(None);
     let circles: Vec<&str> = problems
         .iter()
         .filter(|problem| problem.code == "book/circle")
@@ -58,7 +50,7 @@ fn killed(values: &[f64]) -> BTreeSet<&'static str> {
         let expected = if (12.4..=12.8).contains(value) { "proved" } else { "open" };
         text.push_str(&format!("case number {place}:\n  v = {value} V ± 0 V\n  expect sought {expected}\n"));
     }
-    let loaded = load(&One(text), Path::new("slips.rulebook")).unwrap();
+    let loaded = load(&Text(text), Path::new("slips.rulebook")).unwrap();
     let (book, problems) = loaded.resolve(None);
     assert!(problems.is_empty(), "{problems:#?}");
     let cases = BookCases::of(&loaded, book).with_mutants(&loaded, &LogSource::default());

@@ -28,7 +28,6 @@ type Fed = (IndicationId, Vec<((u64, u64), Setup)>);
 /// All that a row depends on.
 #[derive(Clone, PartialEq, Eq, Hash)]
 struct Key {
-    book: (String, Option<String>),
     circuit: String,
     setup: Setup,
     warmth: Option<u64>,
@@ -66,7 +65,6 @@ fn key(stand: &Stand<'_>, known: Known<'_>, probe: &Probe, sets: &[Vec<FaultId>]
         (supply.reading, taken.map(|(volts, at)| ((volts.low.to_bits(), volts.high.to_bits()), at.clone())).collect())
     });
     Key {
-        book: (stand.book.digest.clone(), stand.book.profile.clone()),
         circuit: stand.circuit.digest.clone(),
         setup: stand.setup.clone(),
         warmth: stand.warmth.map(f64::to_bits),

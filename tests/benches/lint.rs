@@ -7,20 +7,11 @@ use std::path::Path;
 use std::process::Command;
 use std::time::{Duration, Instant};
 
-use ruleout::book::{Library, load};
+use ruleout::book::load;
 use ruleout::lint::{self, Choice, Opened, Outside};
 
-struct One(String);
-
-impl Library for One {
-    fn read(&self, _: &Path) -> Result<String, String> {
-        Ok(self.0.clone())
-    }
-
-    fn allows(&self, _: &Path) -> bool {
-        true
-    }
-}
+mod common;
+use common::Text;
 
 /// A book of about that many lines: blocks that each speak of their own names, as a large book does.
 fn book(lines: usize) -> String {
@@ -61,7 +52,7 @@ fn timed<T>(start: Instant, work: impl FnOnce() -> T) -> (T, f64) {
 
 fn measure(lines: usize) {
     let start = Instant::now();
-    let shelf = One(book(lines));
+    let shelf = Text(book(lines));
     let lines = shelf.0.lines().count();
     let (loaded, reading) =
         timed(start, || load(&shelf, Path::new("generated.rulebook")).expect("the text is at hand"));

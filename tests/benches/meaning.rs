@@ -5,20 +5,11 @@
 use std::path::Path;
 use std::time::Instant;
 
-use ruleout::book::{Library, load};
+use ruleout::book::load;
 use ruleout::lint::{Choice, Depth, Opened, Outside, examine};
 
-struct One(String);
-
-impl Library for One {
-    fn read(&self, _: &Path) -> Result<String, String> {
-        Ok(self.0.clone())
-    }
-
-    fn allows(&self, _: &Path) -> bool {
-        true
-    }
-}
+mod common;
+use common::Text;
 
 /// A book of so many rules, a fifth as many faults and readings. Each rule asks for one to three readings of its
 /// neighbourhood, with limits of its own; each fault shows two of them.
@@ -72,7 +63,7 @@ fn peak() -> String {
 
 fn measure(rules: usize) {
     let opened =
-        Opened::resolve(load(&One(book(rules)), Path::new("generated.rulebook")).expect("the text is at hand"));
+        Opened::resolve(load(&Text(book(rules)), Path::new("generated.rulebook")).expect("the text is at hand"));
     assert!(opened.problems.is_empty(), "{:?}", opened.problems.first());
     let timed = |depth: Depth| {
         let start = Instant::now();

@@ -2,10 +2,8 @@
 //! that only a loaded measurement tells. One battery, a wire, a plug that a change opens, a consumer, all in one loop: each
 //! voltage is Ohm's law on two resistances, and moves one way with each range, so the corners are its ends.
 
-use rayon::prelude::*;
-
-use crate::random::{Dice, Found};
-use crate::shelf::{Asked, ask, assert_witnessed};
+use crate::random::Dice;
+use crate::shelf::{Asked, Found, ask, held_against};
 
 /// The meter's own resistance, ohm (10 Mohm: language.md, Circuits).
 const METER: f64 = 10e6;
@@ -214,25 +212,16 @@ fn told(asked: &Asked) -> Found {
 
 #[test]
 fn circuits_are_held_against_sentences_as_brute_force_holds_them() {
-    let results: Vec<(Found, String)> = (1..=400_u64)
-        .into_par_iter()
-        .map(|seed| {
-            let mut dice = Dice::of(seed);
-            let book = std::iter::repeat_with(|| Loop::roll(&mut dice)).find(Loop::is_clear).unwrap();
-            let asked = ask(&book.text());
-            assert_witnessed(&asked);
-            assert_eq!(asked.survey.total(), 0, "{:?}\n{}", asked.survey, book.text());
-            let (found, expected) = (told(&asked), book.brute());
-            let wrong: Vec<String> = found.symmetric_difference(&expected).cloned().collect();
-            let text =
-                if wrong.is_empty() { String::new() } else { format!("{wrong:?}\n{}\n{}", book.text(), asked.told()) };
-            (found, text)
-        })
-        .collect();
-    let wrong: Vec<&str> = results.iter().map(|(_, text)| text.as_str()).filter(|text| !text.is_empty()).collect();
-    assert!(wrong.is_empty(), "{} of 400:\n{}", wrong.len(), wrong.iter().take(4).copied().collect::<String>());
+    let results = held_against(400, |seed| {
+        let mut dice = Dice::of(seed);
+        let book = std::iter::repeat_with(|| Loop::roll(&mut dice)).find(Loop::is_clear).unwrap();
+        let asked = ask(&book.text());
+        assert_eq!(asked.survey.total(), 0, "{:?}\n{}", asked.survey, book.text());
+        let (found, expected) = (told(&asked), book.brute());
+        (asked, found, expected)
+    });
     for id in COMPARED {
-        let count = results.iter().flat_map(|(found, _)| found).filter(|one| one.starts_with(id)).count();
+        let count = results.iter().flatten().filter(|one| one.starts_with(id)).count();
         assert!(count > 20, "{id}: {count}");
     }
 }

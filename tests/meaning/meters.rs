@@ -1,10 +1,8 @@
 //! Limits that a meter can't decide against every display that the meter has, both ways: each display is tried with its
 //! error. A display is a whole number of the meter's last digits inside the reading's range, or `OL` above it.
 
-use rayon::prelude::*;
-
-use crate::random::{Dice, Found};
-use crate::shelf::{Asked, ask, assert_witnessed};
+use crate::random::Dice;
+use crate::shelf::{Asked, Found, ask, held_against};
 
 /// Numbers here are whole thousandths of the reading's unit, errors whole millionths: nothing is rounded.
 const FINE: i64 = 1000;
@@ -180,23 +178,14 @@ fn told(asked: &Asked) -> Found {
 
 #[test]
 fn limits_are_found_as_every_display_of_the_meter_finds_them() {
-    let results: Vec<(Found, String)> = (1..=400_u64)
-        .into_par_iter()
-        .map(|seed| {
-            let book = Limits::roll(&mut Dice::of(seed));
-            // What else is found there has tests of its own.
-            let mut asked = ask(&book.text());
-            asked.findings.retain(|finding| finding.id() == "limit-finer-than-meter");
-            assert_witnessed(&asked);
-            let (found, expected) = (told(&asked), book.brute());
-            let wrong: Vec<String> = found.symmetric_difference(&expected).cloned().collect();
-            let text =
-                if wrong.is_empty() { String::new() } else { format!("{wrong:?}\n{}\n{}", book.text(), asked.told()) };
-            (found, text)
-        })
-        .collect();
-    let wrong: Vec<&str> = results.iter().map(|(_, text)| text.as_str()).filter(|text| !text.is_empty()).collect();
-    assert!(wrong.is_empty(), "{} of 400:\n{}", wrong.len(), wrong.iter().take(4).copied().collect::<String>());
-    let count = |so: &str| results.iter().flat_map(|(found, _)| found).filter(|one| one.ends_with(so)).count();
+    let results = held_against(400, |seed| {
+        let book = Limits::roll(&mut Dice::of(seed));
+        // What else is found there has tests of its own.
+        let mut asked = ask(&book.text());
+        asked.findings.retain(|finding| finding.id() == "limit-finer-than-meter");
+        let (found, expected) = (told(&asked), book.brute());
+        (asked, found, expected)
+    });
+    let count = |so: &str| results.iter().flatten().filter(|one| one.ends_with(so)).count();
     assert!(count("true") > 20 && count("false") > 20, "{} {}", count("true"), count("false"));
 }

@@ -1,22 +1,14 @@
 //! Books in memory, asked by meaning.
 
+use std::collections::BTreeSet;
 use std::path::Path;
 
-use ruleout::book::{Library, load};
+use rayon::prelude::*;
+use ruleout::book::load;
 use ruleout::lint::{Choice, Depth, Finding, Opened, Outside, Survey, examine, meaning};
 use ruleout::problem::Severity;
 
-struct One(String);
-
-impl Library for One {
-    fn read(&self, _: &Path) -> Result<String, String> {
-        Ok(self.0.clone())
-    }
-
-    fn allows(&self, _: &Path) -> bool {
-        true
-    }
-}
+use crate::text::Text;
 
 /// A book with what was found by meaning.
 pub(crate) struct Asked {
@@ -48,7 +40,7 @@ impl Asked {
 
 /// Asks a whole book; it must have no errors.
 pub(crate) fn ask(text: &str) -> Asked {
-    let opened = Opened::resolve(load(&One(text.to_string()), Path::new("book.rulebook")).unwrap());
+    let opened = Opened::resolve(load(&Text(text.to_string()), Path::new("book.rulebook")).unwrap());
     asked(opened)
 }
 
@@ -70,4 +62,24 @@ pub(crate) fn assert_witnessed(asked: &Asked) {
         let book = asked.opened.loaded.resolve(witness.profile.as_deref()).0;
         assert!(!witness.lines.is_empty() && witness.holds(&book), "{finding:#?}");
     }
+}
+
+/// What is found in a book, in words.
+pub(crate) type Found = BTreeSet<String>;
+
+/// What the checks find in random books, by book; `one` makes that of a seed, with what of it is compared, and what brute force finds. Fails
+/// where the two differ.
+pub(crate) fn held_against(books: u64, one: impl Fn(u64) -> (Asked, Found, Found) + Sync) -> Vec<Found> {
+    let each = |seed: u64| {
+        let (asked, found, expected) = one(seed);
+        assert_witnessed(&asked);
+        let wrong: Vec<&String> = found.symmetric_difference(&expected).collect();
+        let file = &asked.opened.loaded.sources.get(Default::default()).unwrap().text;
+        let told = if wrong.is_empty() { String::new() } else { format!("{wrong:?}\n{file}\n{}", asked.told()) };
+        (found, told)
+    };
+    let (all, told): (Vec<Found>, Vec<String>) = (1..=books).into_par_iter().map(each).unzip();
+    let wrong: Vec<&str> = told.iter().map(String::as_str).filter(|told| !told.is_empty()).collect();
+    assert!(wrong.is_empty(), "{} of {books}:\n{}", wrong.len(), wrong.iter().take(4).copied().collect::<String>());
+    all
 }

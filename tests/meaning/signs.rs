@@ -2,7 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use crate::random::{ENTRIES, FAULTS, Found, Point, Random};
+use crate::random::{ENTRIES, FAULTS, Point, Random};
+use crate::shelf::Found;
 
 /// An entry and the cell that it lies in, none on a limit.
 type Answer = (usize, usize);

@@ -4,29 +4,20 @@
 use std::path::Path;
 
 use ruleout::advice::{Advice, advise};
-use ruleout::book::{Book, FaultId, Library, load};
+use ruleout::book::{Book, FaultId, load};
 use ruleout::job::Job;
 use ruleout::output::words::Wording;
 use ruleout::reasoning::{Judgement, judge};
 use ruleout::source::Sources;
 use ruleout::syntax::parse_statement;
 
-struct OneText(String);
-
-impl Library for OneText {
-    fn read(&self, _: &Path) -> Result<String, String> {
-        Ok(self.0.clone())
-    }
-
-    fn allows(&self, _: &Path) -> bool {
-        true
-    }
-}
+mod text;
+pub(crate) use text::Text;
 
 /// A book from its text; a head of `language 1` is put before it.
 pub(crate) fn book(text: &str) -> Book {
     let whole = format!("rulebook \"test\"\n  language 1\n{text}");
-    let loaded = load(&OneText(whole), Path::new("test.rulebook")).unwrap();
+    let loaded = load(&Text(whole), Path::new("test.rulebook")).unwrap();
     let (book, problems) = loaded.resolve(None);
     let errors: Vec<_> = problems.iter().filter(|p| p.severity == ruleout::problem::Severity::Error).collect();
     assert!(errors.is_empty(), "{errors:#?}");

@@ -8,6 +8,11 @@
 
 use super::amount::Amount;
 
+/// The feeding of a network by its own sources.
+pub(super) const SOURCES: usize = 0;
+/// The feeding by one ampere that is put in at one point and comes out at another.
+pub(super) const ASKED: usize = 1;
+
 /// Conductances between points, and the currents that are fed into each. Several feedings are followed at once, since taking a point out
 /// is most of the work: the first is that of the sources, others are made by [`Mesh::feed`].
 pub(super) struct Mesh<T, const FEEDINGS: usize = 1> {
@@ -54,8 +59,8 @@ impl<T: Amount, const FEEDINGS: usize> Mesh<T, FEEDINGS> {
         self.between[to * self.size + from] = sum;
         if !volts.is_zero() {
             let current = volts / ohms;
-            self.inflow[from][0] = self.inflow[from][0] + current;
-            self.inflow[to][0] = self.inflow[to][0] - current;
+            self.inflow[from][SOURCES] = self.inflow[from][SOURCES] + current;
+            self.inflow[to][SOURCES] = self.inflow[to][SOURCES] - current;
         }
     }
 

@@ -6,7 +6,7 @@
 
 use super::arm::{Arm, millman, parallel};
 use super::corners::compact;
-use super::mesh::Mesh;
+use super::mesh::{ASKED, Mesh, SOURCES};
 use super::range::Range;
 
 /// How wide a range of ohms counts at most when it is weighed: so many times its own resistance, or so many ohm. Beyond, a part is as good as open.
@@ -27,11 +27,6 @@ pub(super) enum Load {
         ohms: f64,
     },
 }
-
-/// The feeding of a mesh by the network's own sources.
-const SOURCES: usize = 0;
-/// The feeding by one ampere into the first kept point, of which the second takes it out.
-const ASKED: usize = 1;
 
 /// How parallel branches may be joined.
 #[derive(Clone, Copy, PartialEq, Eq)]

@@ -6,6 +6,7 @@
 //! away and all else over its ranges, by the elimination that encloses. It must not know parts.
 
 use super::arm::Arm;
+use super::mesh::{ASKED, SOURCES};
 use super::range::Range;
 use super::wide_mesh::WideMesh;
 
@@ -39,11 +40,6 @@ pub(super) enum Between {
     /// Ampere through the last branch, from 0 to 1.
     LastBranch,
 }
-
-/// The feeding of a mesh by the network's own sources.
-const SOURCES: usize = 0;
-/// The feeding by one ampere into point 0 that point 1 takes out.
-const ASKED: usize = 1;
 
 /// A sign, as far as it is known.
 #[derive(Clone, Copy, PartialEq, Eq)]

@@ -6,6 +6,7 @@
 //! rounding, this for ranges that parts lie in. It must not know what is read.
 
 use super::arm::Arm;
+use super::mesh::SOURCES;
 use super::range::Range;
 
 /// More than a sum, product or quotient of a few positive numbers can be off by rounding, as a share of it.
@@ -42,8 +43,8 @@ impl WideMesh {
         self.join(arm.from, arm.to, siemens);
         if arm.volts != Range::ZERO {
             let current = arm.volts * siemens;
-            self.feed(arm.from, 0, current);
-            self.feed(arm.to, 0, -current);
+            self.feed(arm.from, SOURCES, current);
+            self.feed(arm.to, SOURCES, -current);
         }
     }
 
@@ -53,7 +54,7 @@ impl WideMesh {
         self.between[other * self.size + one] = sum;
     }
 
-    /// Feeds a current into a point: 0 for that of sources, 1 for the other.
+    /// Feeds a current into a point, in one of the feedings.
     pub(super) fn feed(&mut self, point: usize, feeding: usize, ampere: Range) {
         self.inflow[point][feeding] = self.inflow[point][feeding] + ampere;
     }

@@ -26,7 +26,10 @@ check! {
 
 fn find(subject: &Subject<'_>, found: &mut Findings) {
     for case in subject.of(DeclarationWord::Case) {
-        let expects = case.fields.iter().any(|field| matches!(&field.body, FieldBody::Statement(statement) if matches!(**statement, Statement::Expect(..))));
+        let expects = case.fields.iter().any(|field| {
+            let FieldBody::Statement(statement) = &field.body else { return false };
+            matches!(**statement, Statement::Expect(..))
+        });
         if !expects {
             found.add(
                 Finding::at(case.name.span, format!("case `{}` expects nothing", case.name.text))

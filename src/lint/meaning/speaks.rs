@@ -98,59 +98,36 @@ pub(crate) fn at_hand(
     reading: IndicationId,
     setup: &Setup,
 ) -> Vec<std::sync::Arc<Foretold>> {
-    let knows = |circuit: &&Circuit| {
-        faults.iter().all(|fault| circuit.faults().contains(fault))
-            && circuit.unknown_change(book, reading, setup).is_none()
-    };
-    let mut all = Vec::new();
-    for circuit in book.circuits.iter().filter(knows) {
-        let before = usual_setups(book, circuit);
-        for (_, probe) in circuit.probes_of(reading) {
-            all.extend(one(book, circuit, probe, faults, setup, &before));
-        }
-    }
-    all
+    reckoned(book, faults, reading, setup).filter_map(Result::ok).collect()
 }
 
 /// Whether a circuit knows the reading with these faults and could not reckon it.
 pub(crate) fn is_untold(book: &Book, faults: &[FaultId], reading: IndicationId, setup: &Setup) -> bool {
-    let mut circuits = book.circuits.iter().filter(|circuit| {
+    reckoned(book, faults, reading, setup).any(|told| told.is_err())
+}
+
+/// What each circuit that knows the reading with these faults makes of it; left out where it is given to the circuit, so that it can't
+/// foretell it.
+fn reckoned<'a>(
+    book: &'a Book,
+    faults: &'a [FaultId],
+    reading: IndicationId,
+    setup: &'a Setup,
+) -> impl Iterator<Item = Result<std::sync::Arc<Foretold>, Trouble>> + 'a {
+    let knows = move |circuit: &&Circuit| {
         faults.iter().all(|fault| circuit.faults().contains(fault))
             && circuit.unknown_change(book, reading, setup).is_none()
-    });
-    circuits.any(|circuit| {
+    };
+    book.circuits.iter().filter(knows).flat_map(move |circuit| {
         let before = usual_setups(book, circuit);
-        let told = |probe: &Probe| reckoned(book, circuit, probe, faults, setup, &before);
-        circuit.probes_of(reading).any(|(_, probe)| matches!(told(probe), Some(Err(_))))
+        let told = move |(_, probe): (_, &Probe)| {
+            let stand = Stand { book, circuit, setup, faults, warmth: None };
+            let supplies = sound_supplies(&stand);
+            let known = Known { supplies: &supplies, before: &before };
+            (!is_given(&stand, probe)).then(|| foretell(&stand, known, probe.at.into()))
+        };
+        circuit.probes_of(reading).filter_map(told)
     })
-}
-
-fn one(
-    book: &Book,
-    circuit: &Circuit,
-    probe: &Probe,
-    faults: &[FaultId],
-    setup: &Setup,
-    before: &[Setup],
-) -> Option<std::sync::Arc<Foretold>> {
-    reckoned(book, circuit, probe, faults, setup, before)?.ok()
-}
-
-/// None where the reading is given to the circuit, so that it can't foretell it.
-fn reckoned(
-    book: &Book,
-    circuit: &Circuit,
-    probe: &Probe,
-    faults: &[FaultId],
-    setup: &Setup,
-    before: &[Setup],
-) -> Option<Result<std::sync::Arc<Foretold>, Trouble>> {
-    let stand = Stand { book, circuit, setup, faults, warmth: None };
-    if is_given(&stand, probe) {
-        return None;
-    }
-    let supplies = sound_supplies(&stand);
-    Some(foretell(&stand, Known { supplies: &supplies, before }, probe.at.into()))
 }
 
 /// The batteries as if each had been read in tolerance: without a word on them any voltage would do.
