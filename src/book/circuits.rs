@@ -342,7 +342,7 @@ pub struct Circuit {
     pub effects: Vec<Effect>,
     /// The states and changes that it knows, sorted.
     pub knows: Vec<SettingId>,
-    /// Digest of all that matters to its physics, in hex.
+    /// What tells it from every other circuit: the digest of its book, the profile, its name.
     pub digest: String,
     /// Its name in the declaration.
     pub span: Span,
