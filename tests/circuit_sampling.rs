@@ -142,7 +142,7 @@ fn the_true_fault_is_never_ruled_out() {
             }
             let judgement = judge(&book, &job);
             let verdict = judgement.of(truth).unwrap();
-            let told: Vec<&str> = job.lines.iter().map(|line| line.text.as_str()).collect();
+            let told: Vec<&str> = job.lines.iter().map(|line| line.text).collect();
             assert_ne!(
                 verdict.verdict,
                 Verdict::RuledOut,

@@ -62,7 +62,7 @@ proptest! {
         for line in lines.iter().chain(&noted) {
             let statement = parse_statement(Default::default(), base, line).unwrap();
             job.enter(&book, statement.clone(), line).unwrap();
-            let last = job.lines.last().expect("it was entered");
+            let last = job.lines.iter().next_back().expect("it was entered");
             let said = last.statement();
             prop_assert_eq!(said.as_deref(), Some(&statement));
         }

@@ -94,7 +94,7 @@ fn moved(job: &Job, id: EntryId, up: bool) -> Option<Job> {
     let by = if up { half } else { -half };
     let shifted = read.add(&Interval::point(by));
     let mut moved = job.clone();
-    moved.entries.get_mut(id.place())?.value = EntryValue::Interval(shifted);
+    moved.entries.get_mut(id)?.value = EntryValue::Interval(shifted);
     Some(moved)
 }
 

@@ -56,9 +56,7 @@ pub(super) fn repeat(
     let now = after(0);
     let few = |wanted: f64| (1..=MOST).find(|tries| after(*tries) <= wanted).map(|tries| (tries, wanted));
     let more = WANTED.into_iter().filter(|wanted| *wanted < now).filter_map(few).collect();
-    let entries = asking.job.entries.iter();
-    let here = entries.filter(|e| {
-        e.epoch == asking.job.epoch() && e.indication == candidate.indication && e.setup == candidate.setup
-    });
+    let entries = asking.job.live(asking.job.epoch()).iter().filter_map(|id| asking.job.entry(*id));
+    let here = entries.filter(|e| e.indication == candidate.indication && e.setup == candidate.setup);
     Some(Repeat { fault: claim.fault, so_far: here.map(|entry| entry.tries).sum(), more })
 }

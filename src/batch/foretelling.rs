@@ -7,7 +7,7 @@ use std::sync::{Arc, OnceLock, PoisonError, RwLock};
 
 use crate::book::{Book, CircuitId, FaultId, Setup};
 use crate::circuit::Foretold;
-use crate::job::{Entry, EntryValue, Job};
+use crate::job::{Entry, EntryId, EntryValue, Job};
 use crate::reasoning::Facts;
 use crate::reasoning::circuits::{feeding, told_by};
 
@@ -122,11 +122,11 @@ impl Foretelling {
             filled: filled.clone(),
             kept: RwLock::default(),
         };
-        let mut setups: Vec<&Setup> = Vec::new();
+        let mut setups: Vec<Setup> = Vec::new();
         for (column, entry) in filled.entries.iter().enumerate() {
-            let number = setups.iter().position(|setup| **setup == entry.setup).unwrap_or(setups.len());
+            let number = setups.iter().position(|setup| *setup == entry.setup).unwrap_or(setups.len());
             if number == setups.len() {
-                setups.push(&entry.setup);
+                setups.push(entry.setup.clone());
             }
             all.setups.push(number);
             let Some(steps) = steps.get(column).cloned().flatten() else { continue };
@@ -166,7 +166,7 @@ impl Foretelling {
             slot.get_or_init(|| {
                 let job = job.get_or_insert_with(|| self.job(book, cells));
                 let facts = Facts::of(book, job, job.epoch(), |_| true);
-                let taken = self.filled.entries.get(spoken.column);
+                let taken = self.filled.entry(EntryId::at(spoken.column));
                 taken.map_or_else(Told::default, |taken| {
                     Told::of(&told_by(&facts, spoken.circuit, taken), &spoken.steps)
                 })
@@ -219,7 +219,7 @@ impl Foretelling {
             let feeds = self.feeding.iter().find(|(other, _)| *other == column);
             let read = feeds.and_then(|(_, steps)| steps.interval(pair)).map(EntryValue::Interval);
             let value = read.unwrap_or_else(|| entry.value.clone());
-            job.entries.add(book, Entry { value, ..entry.clone() });
+            job.entries.add(book, Entry { value, ..entry.into_owned() });
         }
         job
     }

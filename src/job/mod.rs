@@ -4,27 +4,32 @@
 mod entries;
 pub mod entry;
 pub mod journal;
+mod ledger;
+mod lines;
 mod notice;
+mod packed;
 mod perform;
 pub use perform::{decides_nothing, set_up, set_words, setup_words};
 pub mod record;
 pub mod signal;
 pub mod stamp;
+mod undo;
 
 use std::borrow::Cow;
 
 use crate::book::{Book, ComplaintId, FaultId, IndicationId, Setup};
 use crate::problem::{Problem, did_you_mean};
-use crate::source::Span;
-use crate::syntax::parse_statement;
 use crate::syntax::tree::{Name, Statement, Value};
 use crate::units::functions::Surroundings;
 use crate::units::{Accuracy, Dimension, Exact};
 
 pub use entries::Entries;
 pub use entry::{Entry, EntryId, EntryValue};
+pub use lines::{Line, Lines};
 pub use notice::{Notice, NoticeKind};
 pub use signal::{LogSource, Logs, Recording};
+
+use undo::Undo;
 
 /// A name that the book doesn't have, told to someone who can't declare it: the nearest ones, or what there is.
 pub fn unknown<'a>(name: &Name, wanted: &str, known: impl Iterator<Item = &'a str> + Clone) -> Problem {
@@ -37,56 +42,6 @@ pub fn unknown<'a>(name: &Name, wanted: &str, known: impl Iterator<Item = &'a st
     };
     Problem::error("job/unknown-name", name.span, format!("this book has no {wanted} `{}`", name.text))
         .help(near.unwrap_or(list))
-}
-
-/// A statement as it was accepted.
-#[derive(Clone, PartialEq, Debug)]
-pub struct Line {
-    /// As typed.
-    pub text: String,
-    said: Said,
-    /// Whether a later `take back` took it back.
-    pub taken_back: bool,
-    /// Date, time and UTC offset, where a record says so.
-    pub stamp: Option<String>,
-}
-
-/// What a line says.
-#[derive(Clone, PartialEq, Debug)]
-enum Said {
-    /// As it was read.
-    Whole(Box<Statement>),
-    /// To be read again where it is needed, which is seldom: most lines of a long job are entries and setups, and as trees
-    /// they are several times their text. It begins there.
-    Again(Span),
-}
-
-impl Line {
-    fn new(text: &str, statement: Statement) -> Self {
-        let span = match &statement {
-            Statement::Entry(words) => Some(words.span),
-            Statement::Setup(items) => items.first().map(|item| item.span),
-            _ => None,
-        };
-        let begins = !text.is_empty() && !text.starts_with(char::is_whitespace);
-        let said = match span.filter(|_| begins) {
-            Some(span) => Said::Again(Span { end: span.start, ..span }),
-            None => Said::Whole(Box::new(statement)),
-        };
-        Self { text: text.to_string(), said, taken_back: false, stamp: None }
-    }
-
-    /// What it says; none if its text is none that can be read.
-    pub fn statement(&self) -> Option<Cow<'_, Statement>> {
-        match &self.said {
-            Said::Whole(statement) => Some(Cow::Borrowed(statement)),
-            Said::Again(span) => parse_statement(span.source, span.start as usize, &self.text).ok().map(Cow::Owned),
-        }
-    }
-
-    fn is_take_back(&self) -> bool {
-        matches!(&self.said, Said::Whole(statement) if matches!(**statement, Statement::TakeBack(_)))
-    }
 }
 
 /// A declared complaint that was entered.
@@ -124,7 +79,7 @@ pub struct MeterInUse {
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Job {
     /// Every accepted line, taken back or not.
-    pub lines: Vec<Line>,
+    pub lines: Lines,
     /// How the vehicle stands.
     pub setup: Setup,
     /// Entries in force, in order; those before a repair are history.
@@ -147,19 +102,8 @@ pub struct Job {
     pub profile: Option<String>,
     /// Where its logs come from.
     pub logs: LogSource,
-    /// How to undo the latest lines, by line.
+    /// How to undo lines that did something else than making an entry, in order.
     undo: Vec<(usize, Undo)>,
-}
-
-/// How to undo a line without playing all others again.
-#[derive(Clone, PartialEq, Debug)]
-enum Undo {
-    /// It set up something: the setup before.
-    Setup(Setup),
-    /// It made the latest entry.
-    Entry,
-    /// It restamped the latest entry, which was this before.
-    Restamp(Box<Entry>),
 }
 
 impl Job {
@@ -179,36 +123,41 @@ impl Job {
     /// Why it can't be taken.
     pub fn enter(&mut self, book: &Book, statement: Statement, text: &str) -> Result<Vec<Notice>, Vec<Problem>> {
         if let Statement::TakeBack(span) = statement {
-            let last = self.lines.iter().rposition(|line| !line.taken_back && !line.is_take_back());
-            let Some(last) = last else {
+            let last = self.lines.last_that_counts();
+            let Some((last, line)) = last.and_then(|last| Some((last, self.lines.get(last)?))) else {
                 return Err(vec![Problem::error("job/nothing-to-take-back", span, "there is nothing to take back")]);
             };
-            let said = self.lines.get(last).map(|line| line.text.clone()).unwrap_or_default();
-            if let Some(line) = self.lines.get_mut(last) {
-                line.taken_back = true;
-            }
-            self.lines.push(Line::new(text, statement));
+            let told = format!("taken back: {}", line.text);
+            self.lines.take_back(last);
+            self.lines.add(text, statement);
             if !self.undo(book, last) {
                 self.rebuild(book);
             }
-            return Ok(vec![Notice::new(NoticeKind::TakenBack, format!("taken back: {said}"))]);
+            return Ok(vec![Notice::new(NoticeKind::TakenBack, told)]);
         }
         // What can't be taken is refused before anything is changed.
         let notices = self.perform(book, &statement, self.lines.len())?;
-        self.lines.push(Line::new(text, statement));
+        self.lines.add(text, statement);
         Ok(notices)
+    }
+
+    /// Forgets the last line, no `take back`, as if it had never been entered: it could not be kept.
+    pub fn withdraw(&mut self, book: &Book) {
+        let Some(last) = self.lines.len().checked_sub(1) else { return };
+        self.lines.drop_last();
+        if !self.undo(book, last) {
+            self.rebuild(book);
+        }
     }
 
     /// Says when the last line was written.
     pub fn stamp_last(&mut self, stamp: &str) {
-        if let Some(line) = self.lines.last_mut() {
-            line.stamp = Some(stamp.to_string());
-        }
+        self.lines.stamp_last(stamp);
     }
 
     /// When a line was written, where a record says so.
-    pub fn stamp_of(&self, line: usize) -> Option<&str> {
-        self.lines.get(line)?.stamp.as_deref()
+    pub fn stamp_of(&self, line: usize) -> Option<String> {
+        self.lines.get(line)?.stamp
     }
 
     /// Plays all lines that count again, for example against another revision of the book. What no longer fits is
@@ -217,28 +166,40 @@ impl Job {
         let lines = std::mem::take(&mut self.lines);
         *self = Job::with_logs(book, std::mem::take(&mut self.logs));
         let mut misfits = Vec::new();
-        for (number, line) in lines.iter().enumerate() {
-            if line.taken_back || line.is_take_back() {
-                continue;
-            }
-            let Some(statement) = line.statement() else { continue };
-            if let Err(problems) = self.perform(book, &statement, number) {
-                misfits.push((number, problems));
-            }
+        for (number, line) in lines.iter().enumerate().filter(|(_, line)| line.counts()) {
+            misfits.extend(self.play(book, number, &line).err().map(|problems| (number, problems)));
         }
         self.lines = lines;
         misfits
     }
 
+    /// Does what a line says, if it can be read.
+    fn play(&mut self, book: &Book, number: usize, line: &Line<'_>) -> Result<(), Vec<Problem>> {
+        line.statement().map_or(Ok(()), |statement| self.perform(book, &statement, number).map(drop))
+    }
+
     /// The job as it stood before a line.
     #[must_use]
     pub fn before(&self, book: &Book, line: usize) -> Self {
-        let mut earlier = Self {
-            lines: self.lines.get(..line).unwrap_or(&self.lines).to_vec(),
-            ..Self::with_logs(book, self.logs.clone())
-        };
-        earlier.rebuild(book);
-        earlier
+        self.before_each(book, [line]).pop().unwrap_or_default()
+    }
+
+    /// The job as it stood before each of some lines, which go upward. Lines taken back later don't count in it.
+    #[must_use]
+    pub fn before_each(&self, book: &Book, lines: impl IntoIterator<Item = usize>) -> Vec<Self> {
+        let mut job = Self::with_logs(book, self.logs.clone());
+        let mut played = self.lines.iter().enumerate();
+        let each = lines.into_iter().map(|line| {
+            for (number, earlier) in
+                played.by_ref().take(line.saturating_sub(job.lines.len())).filter(|(_, line)| line.counts())
+            {
+                // What doesn't fit the book was told when the job was played.
+                let _ = job.play(book, number, &earlier);
+            }
+            job.lines = self.lines.first(line);
+            job.clone()
+        });
+        each.collect()
     }
 
     /// A sentence as the record keeps it: a log with the digest that it has now, so that a change is noticed.
@@ -260,30 +221,18 @@ impl Job {
         self.repairs.len()
     }
 
-    /// Undoes the latest line that counts, if it is that one and can be undone by itself.
-    fn undo(&mut self, book: &Book, line: usize) -> bool {
-        let Some((_, undo)) = self.undo.pop_if(|(at, _)| *at == line) else { return false };
-        match undo {
-            Undo::Setup(before) => self.setup = before,
-            Undo::Entry => self.entries.forget(),
-            Undo::Restamp(before) => self.put_latest(book, *before),
-        }
-        true
-    }
-
-    /// Puts another entry in place of the latest.
-    fn put_latest(&mut self, book: &Book, entry: Entry) {
-        self.entries.forget();
-        self.entries.add(book, entry);
-    }
-
     /// The entries of an epoch that count, the latest under each setup, in order.
     pub fn live(&self, epoch: usize) -> &[EntryId] {
         self.entries.live(epoch)
     }
 
-    /// The entry of that id.
+    /// The entry of that id, where it counts in its epoch or is the latest.
     pub fn entry(&self, id: EntryId) -> Option<&Entry> {
-        self.entries.get(id.place())
+        self.entries.get(id)
+    }
+
+    /// The entry of that id, whether it counts or not.
+    pub fn kept(&self, id: EntryId) -> Option<Cow<'_, Entry>> {
+        self.entries.kept(id)
     }
 }

@@ -18,14 +18,15 @@ impl Job {
             Statement::ThatWas(items, span) => self.restamp(book, items, *span, line),
             Statement::CustomerWords(text) => {
                 self.customer_words.push(text.text.to_string());
+                self.undo.push((line, Undo::CustomerWords));
                 Ok(Vec::new())
             }
             Statement::Complaint(name) => self.complain(book, name, line),
             Statement::Repaired(name) => self.repaired(book, name, line),
-            Statement::Meter { name, unit, accuracy } => self.meter(name.as_ref(), unit, accuracy),
-            Statement::Ambient(numbers) => self.ambient(numbers),
-            Statement::Profile(text) => self.profile(book, text),
-            Statement::CannotReach(name) => self.cannot_reach(book, name),
+            Statement::Meter { name, unit, accuracy } => self.meter(name.as_ref(), unit, accuracy, line),
+            Statement::Ambient(numbers) => self.ambient(numbers, line),
+            Statement::Profile(text) => self.profile(book, text, line),
+            Statement::CannotReach(name) => self.cannot_reach(book, name, line),
             Statement::Expect(_, span) => Err(vec![
                 Problem::error("job/expect", *span, "`expect` belongs to the cases of a rulebook")
                     .help("ask `faults` or `why F` instead"),
@@ -37,6 +38,7 @@ impl Job {
     fn stand(&mut self, book: &Book, items: &[SetupItem], line: usize) -> Done {
         let mut setup = self.setup.clone();
         let notices = set_up(book, &mut setup, items)?;
+        let setup = self.entries.shared(setup);
         let before = std::mem::replace(&mut self.setup, setup);
         self.undo.push((line, Undo::Setup(before)));
         Ok(notices)
@@ -61,7 +63,6 @@ impl Job {
         notices.extend(self.beside_earlier(book, &new));
         notices.extend(idle(book, &new));
         self.entries.add(book, new);
-        self.undo.push((line, Undo::Entry));
         Ok(notices)
     }
 
@@ -116,6 +117,7 @@ impl Job {
         match book.symbol(&name.text) {
             Some(Symbol::Complaint(complaint)) => {
                 self.complaints.push(EnteredComplaint { complaint, line, epoch: self.epoch() });
+                self.undo.push((line, Undo::Complaint));
                 Ok(Vec::new())
             }
             _ => {
@@ -132,20 +134,22 @@ impl Job {
         match book.symbol(&name.text) {
             Some(Symbol::Fault(fault)) => {
                 self.repairs.push(Repair { fault, line });
+                self.undo.push((line, Undo::Repair));
                 Ok(Vec::new())
             }
             _ => Err(vec![super::unknown(name, "fault", book.faults.iter().map(|f| f.name.as_str()))]),
         }
     }
 
-    fn meter(&mut self, name: Option<&Text>, unit: &Name, words: &AccuracyWords) -> Done {
+    fn meter(&mut self, name: Option<&Text>, unit: &Name, words: &AccuracyWords, line: usize) -> Done {
         let unit = numbers::unit(unit).map_err(|problem| vec![problem])?;
         let accuracy = numbers::accuracy(words, unit.dimension).map_err(|problem| vec![problem])?;
         self.meters.push(MeterInUse { name: name.map(|n| n.text.to_string()), dimension: unit.dimension, accuracy });
+        self.undo.push((line, Undo::Meter));
         Ok(Vec::new())
     }
 
-    fn ambient(&mut self, all: &[Number]) -> Done {
+    fn ambient(&mut self, all: &[Number], line: usize) -> Done {
         let (mut temperature, mut pressure) = (None, None);
         for number in all {
             let amount = numbers::amount(number).map_err(|problem| vec![problem])?;
@@ -164,6 +168,8 @@ impl Job {
                 ]);
             }
         }
+        let before = (self.ambient.clone(), self.surroundings.ambient_pressure.clone());
+        self.undo.push((line, Undo::Air(Box::new(before))));
         self.ambient = temperature.or(self.ambient.take());
         if let Some(pressure) = pressure {
             self.surroundings.ambient_pressure = pressure;
@@ -171,7 +177,7 @@ impl Job {
         Ok(Vec::new())
     }
 
-    fn profile(&mut self, book: &Book, text: &Text) -> Done {
+    fn profile(&mut self, book: &Book, text: &Text, line: usize) -> Done {
         let wanted = text.text.to_lowercase();
         if !book.profiles.iter().any(|profile| profile.to_lowercase() == wanted) {
             let offered = if book.profiles.is_empty() {
@@ -184,16 +190,17 @@ impl Job {
                     .help(offered),
             ]);
         }
-        self.profile = Some(text.text.to_string());
+        let before = self.profile.replace(text.text.to_string());
+        self.undo.push((line, Undo::Profile(before)));
         Ok(Vec::new())
     }
 
-    fn cannot_reach(&mut self, book: &Book, name: &Name) -> Done {
+    fn cannot_reach(&mut self, book: &Book, name: &Name, line: usize) -> Done {
         match book.symbol(&name.text) {
             Some(Symbol::Indication(id)) => {
-                if !self.unreachable.contains(&id) {
-                    self.unreachable.push(id);
-                }
+                let new = !self.unreachable.contains(&id);
+                self.unreachable.extend(new.then_some(id));
+                self.undo.push((line, if new { Undo::Unreachable } else { Undo::Nothing }));
                 Ok(Vec::new())
             }
             _ => Err(vec![super::unknown(

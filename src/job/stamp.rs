@@ -30,6 +30,43 @@ pub fn moment(stamp: &str) -> Option<i64> {
     Some(day_number(year, month, day) * 86_400 + hour * 3600 + minute * 60 + second - sign * offset)
 }
 
+/// A stamp as its moment and its offset in minutes; none where [`unpacked`] would not give the same text.
+pub fn packed(stamp: &str) -> Option<(i64, i32)> {
+    let seconds = moment(stamp)?;
+    let number = |from: usize, to: usize| stamp.get(from..to)?.parse::<i32>().ok();
+    let minutes = number(21, 23)? * 60 + number(24, 26)?;
+    let offset = if stamp.get(20..21) == Some("-") { -minutes } else { minutes };
+    (unpacked(seconds, offset) == stamp).then_some((seconds, offset))
+}
+
+/// The stamp of a moment at an offset in minutes.
+pub fn unpacked(moment: i64, offset: i32) -> String {
+    let local = moment + i64::from(offset) * 60;
+    let (year, month, day) = date_of(local.div_euclid(86_400));
+    let second = local.rem_euclid(86_400);
+    let (sign, east) = (if offset < 0 { '-' } else { '+' }, offset.unsigned_abs());
+    format!(
+        "{year:04}-{month:02}-{day:02} {:02}:{:02}:{:02} {sign}{:02}:{:02}",
+        second / 3600,
+        second / 60 % 60,
+        second % 60,
+        east / 60,
+        east % 60
+    )
+}
+
+/// Year, month and day of a day number, as [`day_number`] counts: 400 years, then those that begin in March.
+fn date_of(number: i64) -> (i64, i64, i64) {
+    let day = number + 719_468;
+    let (cycles, day) = (day.div_euclid(146_097), day.rem_euclid(146_097));
+    let year = (day - day / 1460 + day / 36_524 - day / 146_096) / 365;
+    let day = day - (365 * year + year / 4 - year / 100);
+    let month = (5 * day + 2) / 153;
+    let day = day - (153 * month + 2) / 5 + 1;
+    let (year, month) = if month < 10 { (year, month + 3) } else { (year + 1, month - 9) };
+    (cycles * 400 + year, month, day)
+}
+
 fn days_of(year: i64, month: i64) -> i64 {
     match month {
         4 | 6 | 9 | 11 => 30,
@@ -95,6 +132,22 @@ mod tests {
             assert_eq!(moment(stamp), None, "{stamp}");
         }
         assert!(moment("2024-02-29 10:00:00 +01:00").is_some());
+    }
+
+    #[test]
+    fn a_stamp_is_packed_and_written_again() {
+        for day in (-719_162..2_932_896).step_by(13) {
+            let (year, month, date) = date_of(day);
+            assert_eq!(day_number(year, month, date), day);
+            assert!((1..=12).contains(&month) && date >= 1 && date <= days_of(year, month));
+        }
+        for stamp in ["2026-11-25 10:12:03 +01:00", "2024-02-29 00:00:00 -09:30", "0001-01-01 23:59:59 +14:00"] {
+            let (moment, offset) = packed(stamp).unwrap();
+            assert_eq!(unpacked(moment, offset), stamp);
+        }
+        for other in ["2026-11-25 10:12:60 +01:00", "2026-11-25 10:12:03 -00:00", "2026-11-25 10:12:03", "yesterday"] {
+            assert_eq!(packed(other), None, "{other}");
+        }
     }
 
     #[test]

@@ -1,5 +1,7 @@
 //! The cautions that steps carry: in full before the first step, as one line at later ones.
 
+use std::collections::BTreeSet;
+
 use crate::book::{Book, CautionId, Hazard, IndicationId, SettingId, Steps};
 use crate::job::Job;
 
@@ -43,9 +45,11 @@ pub fn of_test(book: &Book, indication: IndicationId, settings: impl Iterator<It
 /// The cautions of all that was done in a job.
 pub fn of_job(book: &Book, job: &Job) -> Vec<Shown> {
     let mut all = Vec::new();
-    for entry in &job.entries {
-        let active = active(book, &entry.setup);
-        all.extend(of_test(book, entry.indication, active.into_iter()));
+    let mut tests = BTreeSet::new();
+    for entry in job.entries.iter() {
+        if tests.insert((entry.indication, entry.setup.clone())) {
+            all.extend(of_test(book, entry.indication, active(book, &entry.setup).into_iter()));
+        }
     }
     for setting in active(book, &job.setup) {
         all.extend(of_steps(book, &book.setting(setting).steps));

@@ -229,7 +229,7 @@ pub fn json_judgement(book: &Book, job: &Job, judgement: &Judgement, skipped: Ve
 fn json_entries(wording: &Wording<'_>) -> Vec<JsonEntry> {
     let each = wording.job.entries.iter().enumerate().map(|(place, entry)| JsonEntry {
         entry: place + 1,
-        text: wording.entry(entry),
+        text: wording.entry(&entry),
         setup: setup_words(wording.book, &entry.setup),
         history: entry.epoch != wording.job.epoch(),
     });
@@ -237,7 +237,7 @@ fn json_entries(wording: &Wording<'_>) -> Vec<JsonEntry> {
 }
 
 fn disturbed(wording: &Wording<'_>, reason: &Disturbed) -> String {
-    let entry = |id: &EntryId| wording.job.entry(*id).map_or(String::new(), |entry| wording.entry(entry));
+    let entry = |id: &EntryId| wording.job.kept(*id).map_or(String::new(), |entry| wording.entry(&entry));
     match reason {
         Disturbed::OutOfTolerance(id) => format!("out of tolerance: {}", entry(id)),
         Disturbed::NotSound(id) => format!("not sound: {}", entry(id)),

@@ -277,8 +277,7 @@ impl Wording<'_> {
                 format!("if both are really there, the book may need `at most {} faults at once`", faults.len()),
             );
         }
-        if let Some((id, entry)) = retake(self.book, self.job, conflict).and_then(|id| Some((id, self.job.entry(id)?)))
-        {
+        if let Some((id, entry)) = retake(self.book, self.job, conflict).and_then(|id| Some((id, self.job.kept(id)?))) {
             page.line(1, format!("take again first: {} (entry {})", self.indication(entry.indication), id.place() + 1));
         }
         page
@@ -320,7 +319,7 @@ impl Wording<'_> {
     }
 
     fn short_entry(&self, id: crate::job::EntryId) -> String {
-        self.job.entry(id).map_or(String::new(), |entry| self.entry(entry))
+        self.job.kept(id).map_or(String::new(), |entry| self.entry(&entry))
     }
 }
 

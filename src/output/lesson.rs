@@ -207,7 +207,7 @@ fn exercises(blocks: &mut Vec<Block>, cases: &[CaseResult]) {
         blocks.push(Block::Topic(format!("Exercise {}", nth + 1)));
         let job = case.moments.last().map_or(&case.job, |moment| &moment.job);
         let lines = job.lines.iter().filter(|line| !matches!(line.statement().as_deref(), Some(Statement::Expect(..))));
-        blocks.push(Block::Lines(lines.map(|line| ReportLine { depth: 0, text: line.text.clone() }).collect()));
+        blocks.push(Block::Lines(lines.map(|line| ReportLine { depth: 0, text: line.text.to_string() }).collect()));
     }
     blocks.push(Block::NewSheet);
     blocks.push(Block::Section("Solutions".into()));

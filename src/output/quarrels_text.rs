@@ -50,8 +50,8 @@ impl Wording<'_> {
 
     fn set(&self, set: &Quarrel) -> String {
         let complaints = set.complaints.iter().map(|id| format!("complaint `{}`", self.book.complaint(*id).name));
-        let entries = set.entries.iter().map(|id| match self.job.entry(*id) {
-            Some(entry) => format!("{} ({})", id.place() + 1, self.entry(entry)),
+        let entries = set.entries.iter().map(|id| match self.job.kept(*id) {
+            Some(entry) => format!("{} ({})", id.place() + 1, self.entry(&entry)),
             None => (id.place() + 1).to_string(),
         });
         complaints.chain(entries).collect::<Vec<_>>().join(" · ")

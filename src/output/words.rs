@@ -47,9 +47,9 @@ impl Wording<'_> {
 
     /// The same with its number and setup.
     pub fn entry_in_full(&self, id: EntryId) -> String {
-        match self.job.entry(id) {
+        match self.job.kept(id) {
             Some(entry) => {
-                format!("entry {}: {}, {}", id.place() + 1, self.entry(entry), setup_words(self.book, &entry.setup))
+                format!("entry {}: {}, {}", id.place() + 1, self.entry(&entry), setup_words(self.book, &entry.setup))
             }
             None => format!("entry {}", id.place() + 1),
         }
@@ -188,7 +188,7 @@ impl Wording<'_> {
     /// What to take again, and under what, so that two entries hang together: the earlier one as the later was taken.
     pub(super) fn retake(&self, a: EntryId, b: EntryId, setting: SettingId) -> String {
         let (earlier, later) = (a.min(b), a.max(b));
-        match (self.job.entry(earlier), self.job.entry(later)) {
+        match (self.job.kept(earlier), self.job.kept(later)) {
             (Some(earlier), Some(later)) => {
                 let under = set_words(self.book, setting, later.setup.mask(setting));
                 format!("{} {under}", self.indication(earlier.indication))

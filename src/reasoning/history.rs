@@ -91,8 +91,8 @@ fn verdicts_alone(book: &Book, job: &Job) -> Judgement {
 fn followed(book: &Book, job: &Job, judge: impl Fn(&Book, &Job) -> Judgement) -> Course {
     let last = judge(book, job);
     let mut stages: Vec<Stage> = Vec::new();
-    for (place, repair) in job.repairs.iter().enumerate() {
-        let earlier = job.before(book, repair.line);
+    let before = job.before_each(book, job.repairs.iter().map(|repair| repair.line));
+    for (place, (repair, earlier)) in job.repairs.iter().zip(before).enumerate() {
         let judgement = judge(book, &earlier);
         let checks = checks(book, job, &book.fault(repair.fault).verify, place + 1);
         stages.push(Stage {

@@ -55,7 +55,7 @@ pub fn reconciles(book: &Book, job: &Job, id: EntryId, values: &[EntryValue]) ->
     let (asking, mut tables) = (Asking { book, evidence: &evidence }, Tables::default());
     let mut changed = job.clone();
     let mut ends = |value: &EntryValue| {
-        if let Some(place) = changed.entries.get_mut(id.place()) {
+        if let Some(place) = changed.entries.get_mut(id) {
             place.value = value.clone();
         }
         asking.likelihood(&changed, entry.indication, &mut tables) > 0.0
@@ -88,7 +88,7 @@ fn suspicion(job: &Job, id: EntryId, asking: &Asking<'_>, tables: &mut Tables) -
     let mut changed = job.clone();
     let mut sum = 0.0;
     for cell in &others {
-        if let Some(place) = changed.entries.get_mut(id.place()) {
+        if let Some(place) = changed.entries.get_mut(id) {
             place.value = cell.value();
         }
         sum += asking.likelihood(&changed, entry.indication, tables);

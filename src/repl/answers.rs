@@ -108,10 +108,10 @@ pub(super) fn entries(session: &mut Session, _: Asked<'_>) -> Reply {
     let wording = session.wording();
     let live = session.job.live(session.job.epoch());
     for (place, entry) in session.job.entries.iter().enumerate() {
-        let idle = crate::job::decides_nothing(&session.book, entry);
+        let idle = crate::job::decides_nothing(&session.book, &entry);
         let history = if entry.epoch != session.job.epoch() {
             " (before the repair)"
-        } else if entry.value != EntryValue::NotMeasured && !live.contains(&EntryId::at(place)) {
+        } else if entry.value != EntryValue::NotMeasured && live.binary_search(&EntryId::at(place)).is_err() {
             " (replaced by a later one)"
         } else if idle {
             " (decides nothing under this setup)"
@@ -120,7 +120,7 @@ pub(super) fn entries(session: &mut Session, _: Asked<'_>) -> Reply {
         };
         page.line(
             0,
-            format!("{}. {}, {}{history}", place + 1, wording.entry(entry), setup_words(&session.book, &entry.setup)),
+            format!("{}. {}, {}{history}", place + 1, wording.entry(&entry), setup_words(&session.book, &entry.setup)),
         );
     }
     if session.job.entries.is_empty() {
@@ -144,7 +144,7 @@ pub(super) fn plot(session: &mut Session, Asked { line, rest, at }: Asked<'_>) -
             .help("enter one first: `READING from \"ride.csv\" channel 2`");
         return session.refuse(line, problem);
     };
-    Reply::showing(session.wording().signal(entry, session.look))
+    Reply::showing(session.wording().signal(&entry, session.look))
 }
 
 pub(super) fn report(session: &mut Session, _: Asked<'_>) -> Reply {

@@ -184,6 +184,8 @@ impl Session {
             }
         };
         let mut page = self.cautions_before(&statement);
+        // What `take back` takes back can't be told from the job afterwards.
+        let before = matches!(statement, Statement::TakeBack(_)).then(|| self.job.clone());
         let notices = match self.job.enter(&self.book, statement.clone(), line) {
             Ok(notices) => notices,
             Err(problems) => return self.refused(line, problems),
@@ -191,8 +193,10 @@ impl Session {
         if let Some(keeper) = &mut self.keeper
             && let Err(why) = keeper.keep(&self.job.kept_words(line, &statement))
         {
-            self.job.lines.pop();
-            self.job.rebuild(&self.book);
+            match before {
+                Some(before) => self.job = before,
+                None => self.job.withdraw(&self.book),
+            }
             let problem = Problem::error(
                 "job/not-kept",
                 Default::default(),

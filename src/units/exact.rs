@@ -54,6 +54,11 @@ impl Exact {
         Exact::from_int(above).checked_div(&Exact::from_int(below))
     }
 
+    /// The same of longer ones, as [`Exact::to_fraction`] gives them.
+    pub fn fraction(above: i128, below: i128) -> Option<Exact> {
+        if below == 0 { None } else { Some(Exact(RBig::from(above) / RBig::from(below))) }
+    }
+
     /// The exact value of a binary floating-point number; `None` for "not a number" and infinity.
     pub fn from_f64(value: f64) -> Option<Exact> {
         RBig::try_from(value).ok().map(Exact)

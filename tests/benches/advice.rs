@@ -7,6 +7,7 @@
 
 #![allow(clippy::print_stdout, reason = "a bench prints its figures")]
 
+use std::borrow::Cow;
 use std::path::Path;
 
 use rayon::prelude::*;
@@ -90,7 +91,7 @@ fn recorded(book: &Book, seed: u64) -> Vec<World<'_>> {
         let judgement = judge(book, &job);
         let proved: Vec<FaultId> = judgement.with(Verdict::Proved).collect();
         if let ([fault], true) = (&proved[..], judgement.conflicts.is_empty()) {
-            worlds.push(World::recorded(book, *fault, seed, job.entries.to_vec()));
+            worlds.push(World::recorded(book, *fault, seed, job.entries.iter().map(Cow::into_owned).collect()));
         }
     }
     worlds

@@ -29,7 +29,7 @@ impl Wording<'_> {
         let checks = self.book.fault(stage.fault).verify.iter().zip(&stage.checks);
         Cause {
             repaired: true,
-            repaired_at: self.job.stamp_of(stage.line).map(str::to_string),
+            repaired_at: self.job.stamp_of(stage.line),
             came: self.came(stage),
             in_vain: matches!(stage.came, Came::InVain(_)),
             checks: checks.map(|(condition, check)| self.check(self.source_words(condition.span), check)).collect(),

@@ -1,10 +1,12 @@
 //! The drawings of a report: a plot of each recorded signal; each circuit that knows a cause, with the cause in it, under the setup of its proof;
 //! without a cause, each circuit that was measured in, as it should be.
 
+use std::borrow::Cow;
+
 use crate::book::{CircuitId, FaultId, Setup};
 use crate::circuit::Stand;
 use crate::circuit::picture::picture;
-use crate::job::setup_words;
+use crate::job::{Entry, setup_words};
 use crate::output::circuit_svg::{Plate, figure};
 use crate::output::circuit_words::supposed;
 use crate::output::signal_svg::signal_svg;
@@ -53,11 +55,10 @@ fn circuits(papers: &Papers<'_>) -> Vec<Drawing> {
 
 fn plots(papers: &Papers<'_>) -> Vec<Drawing> {
     let wording = Wording { book: papers.book, job: papers.job };
-    let recorded = papers.job.entries.iter().enumerate();
-    let drawn = recorded.filter_map(|(place, entry)| {
+    let drawn = papers.job.entries.iter().enumerate().filter_map(|(place, entry)| {
         let recording = entry.recording.as_ref()?;
         let under = setup_words(papers.book, &entry.setup);
-        let title = format!("entry {}: {}, {under}", place + 1, wording.entry(entry));
+        let title = format!("entry {}: {}, {under}", place + 1, wording.entry(&entry));
         Some(Drawing { svg: signal_svg(recording, &title), title })
     });
     drawn.take(MOST_PLOTS).collect()
@@ -92,7 +93,7 @@ fn first_choice(verdict: &FaultVerdict) -> Option<Vec<crate::job::EntryId>> {
 fn measured(papers: &Papers<'_>) -> Vec<Wanted> {
     let last_of = |id: CircuitId| {
         let circuit = papers.book.circuit(id);
-        let read = |entry: &&crate::job::Entry| circuit.probes_of(entry.indication).next().is_some();
+        let read = |entry: &Cow<'_, Entry>| circuit.probes_of(entry.indication).next().is_some();
         papers.job.entries.iter().rev().find(read).map(|entry| (id, Vec::new(), entry.setup.clone()))
     };
     papers.book.circuit_ids().filter_map(last_of).collect()

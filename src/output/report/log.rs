@@ -19,7 +19,7 @@ impl Wording<'_> {
         let each = self.job.lines.iter().enumerate().map(|(place, line)| LogLine {
             stamp: line.stamp.clone(),
             kind: line.statement().map_or("note", |statement| kind(&statement)),
-            words: line.text.clone(),
+            words: line.text.to_string(),
             taken_back: line.taken_back,
             entry: made.get(&place).and_then(|place| self.row(EntryId::at(*place))),
         });
@@ -33,7 +33,7 @@ impl Wording<'_> {
         };
         let lines =
             self.job.lines.iter().filter(|line| !line.taken_back && line.statement().is_some_and(|said| counts(&said)));
-        lines.map(|line| line.text.clone()).collect()
+        lines.map(|line| line.text.to_string()).collect()
     }
 }
 
@@ -51,13 +51,15 @@ fn kind(statement: &Statement) -> &'static str {
 
 /// When a job was worked on, by its stamps.
 pub(super) fn times(job: &Job) -> Option<Times> {
-    let stamps = |end: usize| job.lines.iter().take(end).filter_map(|line| line.stamp.as_deref());
-    let whole = worked(stamps(job.lines.len()))?;
-    let to_repair = job.repairs.first().and_then(|repair| worked(stamps(repair.line + 1)));
+    let stamps: Vec<(usize, String)> =
+        job.lines.iter().enumerate().filter_map(|(place, line)| Some((place, line.stamp?))).collect();
+    let until = |end: usize| stamps.iter().filter(move |(place, _)| *place < end).map(|(_, stamp)| stamp.as_str());
+    let whole = worked(until(job.lines.len()))?;
+    let to_repair = job.repairs.first().and_then(|repair| worked(until(repair.line + 1)));
     let minutes = |sum: &Worked| (sum.seconds + 30) / 60;
     Some(Times {
-        started: stamps(job.lines.len()).next()?.to_string(),
-        ended: stamps(job.lines.len()).next_back()?.to_string(),
+        started: stamps.first()?.1.clone(),
+        ended: stamps.last()?.1.clone(),
         minutes: minutes(&whole),
         minutes_to_repair: to_repair.map(|sum| minutes(&sum)),
         pauses: whole.pauses,

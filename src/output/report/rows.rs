@@ -17,12 +17,12 @@ impl Wording<'_> {
 
     /// The row of an entry.
     pub(super) fn row(&self, id: EntryId) -> Option<EntryRow> {
-        let entry = self.job.entry(id)?;
+        let entry = self.job.kept(id)?;
         let (tolerance, lies) = self.held(id);
         Some(EntryRow {
             entry: id.place() + 1,
-            stamp: self.job.stamp_of(entry.line).map(str::to_string),
-            text: self.entry(entry),
+            stamp: self.job.stamp_of(entry.line),
+            text: self.entry(&entry),
             setup: setup_words(self.book, &entry.setup),
             accuracy: self.accuracy(id),
             tolerance,
@@ -32,7 +32,7 @@ impl Wording<'_> {
     }
 
     fn accuracy(&self, id: EntryId) -> Option<String> {
-        let entry = self.job.entry(id)?;
+        let entry = self.job.kept(id)?;
         // The values of a log spread for themselves; that is no inaccuracy.
         let EntryValue::Interval(interval) = entry.recording.is_none().then_some(&entry.value)? else { return None };
         let unit = self.book.indication(entry.indication).reading()?.unit?;
@@ -40,16 +40,16 @@ impl Wording<'_> {
     }
 
     fn note_on(&self, id: EntryId) -> Option<&'static str> {
-        let entry = self.job.entry(id)?;
+        let entry = self.job.kept(id)?;
         if entry.value == EntryValue::NotMeasured {
             return None;
         }
-        (!self.job.live(entry.epoch).contains(&id)).then_some("replaced by a later one")
+        self.job.live(entry.epoch).binary_search(&id).is_err().then_some("replaced by a later one")
     }
 
     /// What a sound vehicle shows there, and how the entry lies to it.
     fn held(&self, id: EntryId) -> (Option<String>, Option<&'static str>) {
-        let Some(entry) = self.job.entry(id) else { return (None, None) };
+        let Some(entry) = self.job.kept(id) else { return (None, None) };
         match &self.book.indication(entry.indication).kind {
             IndicationKind::Observation(observation) => self.sound(id, observation),
             IndicationKind::Reading(_) => match self.tolerance_atom(id) {
@@ -60,7 +60,7 @@ impl Wording<'_> {
     }
 
     fn sound(&self, id: EntryId, observation: &Observation) -> (Option<String>, Option<&'static str>) {
-        let Some(entry) = self.job.entry(id).filter(|_| observation.sound != 0) else { return (None, None) };
+        let Some(entry) = self.job.kept(id).filter(|_| observation.sound != 0) else { return (None, None) };
         let demand = &self.book.indication(entry.indication).demand;
         let EntryValue::Answer(given) = entry.value else { return (None, None) };
         if !matches(self.book, demand, entry.indication, &entry.setup, &[]) {

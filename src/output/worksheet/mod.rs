@@ -62,7 +62,7 @@ impl Wording<'_> {
         }
         if !self.job.entries.is_empty() {
             let known =
-                self.job.entries.iter().map(|e| format!("{}, {}", self.entry(e), setup_words(self.book, &e.setup)));
+                self.job.entries.iter().map(|e| format!("{}, {}", self.entry(&e), setup_words(self.book, &e.setup)));
             blocks.push(Block::Words("Known already:".into()));
             let known = known.map(|text| super::report::ReportLine { depth: 0, text });
             blocks.push(Block::Lines(known.collect()));

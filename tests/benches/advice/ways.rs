@@ -1,9 +1,11 @@
 //! Ways to choose the next test.
 
+use std::borrow::Cow;
+
 use ruleout::advice::reach;
 use ruleout::advice::{Purpose, TestAdvice, advise};
 use ruleout::book::{Book, Conclusion, ConditionRef, FaultId, IndicationId};
-use ruleout::job::Job;
+use ruleout::job::{EntryId, Job};
 use ruleout::reasoning::{Judgement, Outcome, Verdict, judge};
 
 use super::world::{Dice, World};
@@ -69,7 +71,7 @@ impl Hunt {
         let with = |kept: &[usize]| {
             let mut job = Job::new(book);
             job.complaints.clone_from(&self.job.complaints);
-            let entries = kept.iter().filter_map(|at| self.job.entries.get(*at)).cloned();
+            let entries = kept.iter().filter_map(|at| self.job.kept(EntryId::at(*at))).map(Cow::into_owned);
             entries.for_each(|entry| job.entries.add(book, entry));
             job
         };
@@ -89,7 +91,7 @@ impl Hunt {
         }
         let mut from = Job::new(book).setup;
         let mut seconds = 0.0;
-        for entry in kept.iter().filter_map(|at| self.job.entries.get(*at)) {
+        for entry in kept.iter().filter_map(|at| self.job.kept(EntryId::at(*at))) {
             let way: f64 = reach::steps(book, &from, &entry.setup).iter().map(|step| step.seconds).sum();
             seconds += way + reach::seconds(&book.indication(entry.indication).steps).0;
             from = entry.setup.clone();
