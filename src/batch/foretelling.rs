@@ -2,19 +2,19 @@
 //! setups that the vehicle has been in (a fuse that opens in one stays open); all else is the layout's. So it is asked of the circuits once for each
 //! such [`Key`], turned to whole numbers, and kept; after that a job's readings are held against it as against any limit.
 
-use std::collections::HashMap;
 use std::sync::{Arc, OnceLock, PoisonError, RwLock};
 
 use crate::book::{Book, CircuitId, FaultId, Setup};
 use crate::circuit::Foretold;
+use crate::circuit::kept::{Kept, Takes};
 use crate::job::{Entry, EntryId, EntryValue, Job};
 use crate::reasoning::Facts;
 use crate::reasoning::circuits::{feeding, told_by};
 
 use super::fixed::{FARTHEST, NO_END, Steps};
 
-/// How many keys are kept; beyond that all are forgotten at once.
-const MOST_KEPT: usize = 4_000;
+/// Bytes of what is kept, about: a key of the roof-unit book takes some 10 KB.
+const MOST_KEPT: usize = 64 << 20;
 
 /// Of what hangs what circuits foretell of a job: which setups the vehicle has been in, a bit each, then the cells of each column that feeds a battery.
 type Key = Box<[i64]>;
@@ -38,7 +38,28 @@ pub(super) struct Foretelling {
     /// A job in which nothing is entered, and one with an entry in each column.
     empty: Job,
     filled: Job,
-    kept: RwLock<HashMap<Key, Arc<[OnceLock<Told>]>>>,
+    kept: RwLock<Kept<Key, Asked>>,
+    /// How much one of them takes, about.
+    takes: usize,
+}
+
+/// What was asked of each column that circuits speak of.
+#[derive(Clone, Debug)]
+struct Asked {
+    told: Arc<[OnceLock<Told>]>,
+    takes: usize,
+}
+
+impl Takes for Asked {
+    fn takes(&self) -> usize {
+        self.takes
+    }
+}
+
+impl Takes for Key {
+    fn takes(&self) -> usize {
+        size_of_val(&**self)
+    }
 }
 
 /// What a reading may be under each hypothesis that can be ruled out by it.
@@ -120,7 +141,8 @@ impl Foretelling {
             setups: Vec::new(),
             empty: empty.clone(),
             filled: filled.clone(),
-            kept: RwLock::default(),
+            kept: RwLock::new(Kept::within(MOST_KEPT)),
+            takes: 0,
         };
         let mut setups: Vec<Setup> = Vec::new();
         for (column, entry) in filled.entries.iter().enumerate() {
@@ -143,6 +165,10 @@ impl Foretelling {
                 all.feeding.push((column, steps));
             }
         }
+        // Two ranges for each hypothesis: a relay or a fuse may end up in two ways.
+        let each = size_of::<Hypothesis>() + 2 * size_of::<Allowed>();
+        let hypotheses = all.spoken.iter().map(|spoken| book.circuit(spoken.circuit).faults().len() + 1).sum::<usize>();
+        all.takes = hypotheses * each + all.spoken.len() * size_of::<OnceLock<Told>>();
         (!all.spoken.is_empty()).then_some(all)
     }
 
@@ -155,14 +181,16 @@ impl Foretelling {
         let key = self.key(cells);
         let known = self.known(&key).unwrap_or_else(|| {
             let mut kept = self.kept.write().unwrap_or_else(PoisonError::into_inner);
-            if kept.len() >= MOST_KEPT {
-                kept.clear();
-            }
-            let blank = || self.spoken.iter().map(|_| OnceLock::new()).collect();
-            kept.entry(key).or_insert_with(blank).clone()
+            let blank = || Asked { told: self.spoken.iter().map(|_| OnceLock::new()).collect(), takes: self.takes };
+            // Another core may have been quicker.
+            kept.get(&key).unwrap_or_else(|| {
+                let blank = blank();
+                kept.keep(key, blank.clone());
+                blank
+            })
         });
         let mut job: Option<Job> = None;
-        for (spoken, slot) in self.spoken.iter().zip(known.iter()).filter(|(spoken, _)| given(spoken)) {
+        for (spoken, slot) in self.spoken.iter().zip(known.told.iter()).filter(|(spoken, _)| given(spoken)) {
             slot.get_or_init(|| {
                 let job = job.get_or_insert_with(|| self.job(book, cells));
                 let facts = Facts::of(book, job, job.epoch(), |_| true);
@@ -182,7 +210,7 @@ impl Foretelling {
             if known.is_none() {
                 known = Some(self.known(&self.key(cells))?);
             }
-            known.as_ref()?.get(place)?.get()?.rule_out(pair, &mut out);
+            known.as_ref()?.told.get(place)?.get()?.rule_out(pair, &mut out);
         }
         Some(())
     }
@@ -192,8 +220,8 @@ impl Foretelling {
         self.kept.read().unwrap_or_else(PoisonError::into_inner).len()
     }
 
-    fn known(&self, key: &[i64]) -> Option<Arc<[OnceLock<Told>]>> {
-        self.kept.read().unwrap_or_else(PoisonError::into_inner).get(key).cloned()
+    fn known(&self, key: &Key) -> Option<Asked> {
+        self.kept.read().unwrap_or_else(PoisonError::into_inner).get(key)
     }
 
     fn key(&self, cells: &[i64]) -> Key {

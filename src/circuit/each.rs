@@ -4,7 +4,6 @@
 //! entry hangs on neither the other entries' values nor its own, but for the batteries'; so one look-up an entry does, in place of several for each
 //! set. It must not know entries.
 
-use std::collections::HashMap;
 use std::sync::{Arc, LazyLock, Mutex, PoisonError};
 
 use rayon::prelude::*;
@@ -14,10 +13,11 @@ use crate::book::{FaultId, IndicationId, Setup};
 
 use super::build::Stand;
 use super::foretell::{Ask, Foretold, Known, foretell, is_given};
+use super::kept::{Kept, Takes};
 use super::trouble::Trouble;
 
-/// How many rows are kept; beyond that all are forgotten at once.
-const MOST_KEPT: usize = 10_000;
+/// Bytes of the rows that are kept, about: a job asks for some hundred rows of some 10 KB for each voltage at the posts.
+const MOST_KEPT: usize = 32 << 20;
 
 /// What is foretold under one set of faults; none where the reading is given, not foretold.
 pub type Told = Option<Result<Arc<Foretold>, Trouble>>;
@@ -37,25 +37,35 @@ struct Key {
     sets: usize,
 }
 
-static KEPT: LazyLock<Mutex<HashMap<Key, Arc<[Told]>>>> = LazyLock::new(Mutex::default);
+static KEPT: LazyLock<Mutex<Kept<Key, Arc<[Told]>>>> = LazyLock::new(|| Mutex::new(Kept::within(MOST_KEPT)));
+
+impl Takes for Key {
+    fn takes(&self) -> usize {
+        let fed = self.fed.iter().map(|(_, taken)| size_of::<Fed>() + size_of_val(taken.as_slice())).sum::<usize>();
+        size_of::<Key>() + self.circuit.len() + fed + size_of_val(self.before.as_slice())
+    }
+}
+
+impl Takes for Arc<[Told]> {
+    fn takes(&self) -> usize {
+        let each = self.iter().flatten().map(Takes::takes);
+        size_of_val(&**self) + each.sum::<usize>()
+    }
+}
 
 /// What a probe would show under each set of faults, in their order; `stand` says all but the faults. The sets are the circuit's own up to some
 /// size, so that how many there are tells which.
 pub fn foretell_each(stand: &Stand<'_>, known: Known<'_>, probe: &Probe, sets: &[Vec<FaultId>]) -> Arc<[Told]> {
     let key = key(stand, known, probe, sets);
     if let Some(known) = KEPT.lock().unwrap_or_else(PoisonError::into_inner).get(&key) {
-        return known.clone();
+        return known;
     }
     let told = |set: &Vec<FaultId>| {
         let stand = Stand { faults: set, ..*stand };
         (!is_given(&stand, probe)).then(|| foretell(&stand, known, probe.at.into()))
     };
     let row: Arc<[Told]> = sets.par_iter().map(told).collect::<Vec<Told>>().into();
-    let mut kept = KEPT.lock().unwrap_or_else(PoisonError::into_inner);
-    if kept.len() >= MOST_KEPT {
-        kept.clear();
-    }
-    kept.insert(key, row.clone());
+    KEPT.lock().unwrap_or_else(PoisonError::into_inner).keep(key, row.clone());
     row
 }
 

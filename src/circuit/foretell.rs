@@ -3,13 +3,13 @@
 //! Why: a verdict asks the same circuit again and again, with one entry more or less. The answer depends on nothing but the circuit, how the setup
 //! places its elements, what the faults do and what feeds it; under these it is kept for the rest of the run. It must not know entries.
 
-use std::collections::HashMap;
 use std::sync::{Arc, LazyLock, Mutex, PoisonError};
 
 use crate::book::circuits::{Does, Element, ElementKind, Emf, MeterOhms, Probe, ProbeAt, Spot};
 use crate::book::{ElementIx, PointIx, Setup};
 
 use super::build::{Built, Feed, Stand};
+use super::kept::{Kept, Takes};
 use super::network::{Expected, Meter, Range, Reading, Spread};
 use super::supply::{Supply, feeds, feeds_at_posts, is_weakened};
 use super::trouble::Trouble;
@@ -34,8 +34,8 @@ pub const CLAMP_DRIFT: f64 = 0.1;
 const CLAMP_DRIFT_NOUGHTS: f64 = 10.0;
 /// How many fuses that may have opened earlier are followed.
 const MOST_BURNT: usize = 3;
-/// How many answers are kept; beyond that all are forgotten at once.
-const MOST_KEPT: usize = 100_000;
+/// Bytes of the answers that are kept, about: one takes some hundred.
+const MOST_KEPT: usize = 32 << 20;
 
 /// What a reading shows in one way in which relays, fuses and diodes may end up.
 #[derive(Clone, PartialEq, Debug)]
@@ -273,20 +273,38 @@ struct Key {
 
 type Answer = Result<Arc<Foretold>, Trouble>;
 
-static KEPT: LazyLock<Mutex<HashMap<Key, Answer>>> = LazyLock::new(Mutex::default);
+static KEPT: LazyLock<Mutex<Kept<Key, Answer>>> = LazyLock::new(|| Mutex::new(Kept::within(MOST_KEPT)));
+
+impl Takes for Key {
+    fn takes(&self) -> usize {
+        let lists = size_of_val(self.acting.as_slice())
+            + size_of_val(self.feeds.as_slice())
+            + size_of_val(self.opened.as_slice());
+        size_of::<Key>() + self.digest.len() + self.positions.len() + lists
+    }
+}
+
+impl Takes for Answer {
+    fn takes(&self) -> usize {
+        let words = |all: &[String]| size_of_val(all) + all.iter().map(String::len).sum::<usize>();
+        let told = |told: &Foretold| {
+            let outcomes =
+                told.outcomes.iter().map(|outcome| words(&outcome.how) + size_of_val(outcome.blown.as_slice()));
+            let lists = words(&told.unranged) + words(&told.floating) + size_of_val(told.outcomes.as_slice());
+            size_of::<Foretold>() + outcomes.sum::<usize>() + lists
+        };
+        size_of::<Answer>() + self.as_ref().map_or(0, |answer| told(answer))
+    }
+}
 
 /// Asks the network, unless the answer is known.
 pub(super) fn ask(stand: &Stand<'_>, feeds: &[Option<Feed>], opened: &[ElementIx], what: Ask) -> Answer {
     let key = key(stand, feeds, opened, what);
     if let Some(known) = KEPT.lock().unwrap_or_else(PoisonError::into_inner).get(&key) {
-        return known.clone();
+        return known;
     }
     let answer = reckon(stand, feeds, opened, what).map(Arc::new);
-    let mut kept = KEPT.lock().unwrap_or_else(PoisonError::into_inner);
-    if kept.len() >= MOST_KEPT {
-        kept.clear();
-    }
-    kept.insert(key, answer.clone());
+    KEPT.lock().unwrap_or_else(PoisonError::into_inner).keep(key, answer.clone());
     answer
 }
 
