@@ -14,7 +14,7 @@ use crate::reasoning::circuits::{feeding, told_by};
 use super::fixed::{FARTHEST, NO_END, Steps};
 
 /// Bytes of what is kept, about: a key of the roof-unit book takes some 10 KB.
-const MOST_KEPT: usize = 64 << 20;
+const MOST_KEPT: usize = 32 << 20;
 
 /// Of what hangs what circuits foretell of a job: which setups the vehicle has been in, a bit each, then the cells of each column that feeds a battery.
 type Key = Box<[i64]>;

@@ -17,7 +17,7 @@ use super::kept::{Kept, Takes};
 use super::trouble::Trouble;
 
 /// Bytes of the rows that are kept, about: a job asks for some hundred rows of some 10 KB for each voltage at the posts.
-const MOST_KEPT: usize = 32 << 20;
+const MOST_KEPT: usize = 8 << 20;
 
 /// What is foretold under one set of faults; none where the reading is given, not foretold.
 pub type Told = Option<Result<Arc<Foretold>, Trouble>>;

@@ -35,7 +35,7 @@ const CLAMP_DRIFT_NOUGHTS: f64 = 10.0;
 /// How many fuses that may have opened earlier are followed.
 const MOST_BURNT: usize = 3;
 /// Bytes of the answers that are kept, about: one takes some hundred.
-const MOST_KEPT: usize = 32 << 20;
+const MOST_KEPT: usize = 8 << 20;
 
 /// What a reading shows in one way in which relays, fuses and diodes may end up.
 #[derive(Clone, PartialEq, Debug)]
