@@ -43,12 +43,14 @@ pub(super) struct Reduced {
     pub(super) arms: Vec<Arm>,
     kept: [usize; 2],
     points: usize,
+    /// By point: how many branches it had when they were last counted.
+    degree: Vec<usize>,
 }
 
 impl Reduced {
     /// A network with `points` points, of which `kept` stay.
     pub(super) fn new(points: usize, arms: Vec<Arm>, kept: [usize; 2]) -> Reduced {
-        Reduced { arms, kept, points }
+        Reduced { arms, kept, points, degree: Vec::new() }
     }
 
     /// How many ranges are left to try at both ends.
@@ -69,34 +71,39 @@ impl Reduced {
         }
     }
 
+    /// In place: networks are made smaller by the ten thousand. Branches with sources that are not to be joined go before.
     fn join_parallel(&mut self, joining: Joining) {
-        let arms = &mut self.arms;
-        let mut kept: Vec<Arm> = Vec::with_capacity(arms.len());
-        if joining == Joining::Exact {
-            kept.extend(arms.extract_if(.., |arm| arm.volts != Range::ZERO));
+        let stays = |arm: &Arm| joining == Joining::Exact && arm.volts != Range::ZERO;
+        for arm in self.arms.iter_mut().filter(|arm| !stays(arm)) {
+            *arm = arm.towards(arm.from.max(arm.to));
         }
-        arms.iter_mut().for_each(|arm| *arm = arm.towards(arm.from.max(arm.to)));
-        arms.sort_by_key(|arm| (arm.from, arm.to));
+        self.arms.sort_by_key(|arm| if stays(arm) { (false, 0, 0) } else { (true, arm.from, arm.to) });
         let join = if joining == Joining::Exact { parallel } else { millman };
-        let same = |one: &Arm, other: &Arm| (one.from, one.to) == (other.from, other.to);
-        kept.extend(arms.chunk_by(same).filter_map(|chunk| chunk.iter().copied().reduce(join)));
-        self.arms = kept;
+        self.arms.dedup_by(|next, arm| {
+            let joined = (next.from, next.to) == (arm.from, arm.to) && !stays(next) && !stays(arm);
+            if joined {
+                *arm = join(*arm, *next);
+            }
+            joined
+        });
     }
 
     /// Takes out points with one branch or two.
     fn join_series(&mut self) {
-        let mut degree = self.degrees();
+        let mut degree = std::mem::take(&mut self.degree);
+        self.count(&mut degree);
         for point in 0..self.points {
             if self.kept.contains(&point) || degree[point] == 0 || degree[point] > 2 {
                 continue;
             }
-            let legs = self.legs(point);
-            for leg in &legs {
+            let mut place = 0;
+            let legs = [self.leg(point, &mut place), self.leg(point, &mut place)];
+            for leg in legs.iter().flatten() {
                 degree[leg.from] -= 1;
                 degree[leg.to] -= 1;
             }
-            if let [one, other] = legs.as_slice() {
-                let joined = one.in_series(*other);
+            if let [Some(one), Some(other)] = legs {
+                let joined = one.in_series(other);
                 if joined.from != joined.to {
                     degree[joined.from] += 1;
                     degree[joined.to] += 1;
@@ -104,30 +111,30 @@ impl Reduced {
                 }
             }
         }
+        self.degree = degree;
+    }
+
+    /// Takes out the next branch at a point from a place on, turned to lead there.
+    fn leg(&mut self, point: usize, place: &mut usize) -> Option<Arm> {
+        let at = |arm: &Arm| arm.from == point || arm.to == point;
+        *place += self.arms.get(*place..)?.iter().position(at)?;
+        Some(self.arms.swap_remove(*place).towards(point))
     }
 
     /// Takes the branches at a point out, each turned to lead there.
     fn legs(&mut self, point: usize) -> Vec<Arm> {
-        let mut legs = Vec::with_capacity(2);
         let mut place = 0;
-        while let Some(arm) = self.arms.get(place).copied() {
-            if arm.from == point || arm.to == point {
-                self.arms.swap_remove(place);
-                legs.push(arm.towards(point));
-            } else {
-                place += 1;
-            }
-        }
-        legs
+        std::iter::from_fn(|| self.leg(point, &mut place)).collect()
     }
 
-    fn degrees(&self) -> Vec<usize> {
-        let mut degree = vec![0; self.points];
+    /// Counts the branches at each point.
+    fn count(&self, degree: &mut Vec<usize>) {
+        degree.clear();
+        degree.resize(self.points, 0);
         for arm in &self.arms {
             degree[arm.from] += 1;
             degree[arm.to] += 1;
         }
-        degree
     }
 
     /// Finds out roughly how far the ranges of each branch move what is read, the others being at one value each: by Tellegen's theorem what is
@@ -172,7 +179,8 @@ impl Reduced {
 
     /// Takes out the point whose branches move the reading least by star-mesh on ranges; false if only the kept points are left.
     pub(super) fn take_one_out(&mut self) -> bool {
-        let degree = self.degrees();
+        let mut degree = Vec::new();
+        self.count(&mut degree);
         let mut weight = vec![0.0; self.points];
         for arm in &self.arms {
             weight[arm.from] += arm.weight;
