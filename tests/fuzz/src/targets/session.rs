@@ -30,7 +30,11 @@ pub(crate) fn run(data: &[u8]) {
     let mut session = Session::new(book.clone(), Job::new(book), None, Some(Box::new(Memory(kept.clone()))));
     for line in text.lines().take(12) {
         let _ = session.prompt();
+        let before = session.job.clone();
         let reply = session.line(line);
+        if reply.problems.iter().any(|problem| problem.code == "job/not-kept") {
+            assert!(session.job == before, "what could not be kept left a trace: {line}");
+        }
         well_placed(&reply.problems, &reply.sources);
         let shown = reply.page.render(80) + &draw_all(&reply.problems, &reply.sources, Style::default());
         assert!(!shown.chars().any(|c| is_unsafe(c) && c != '\n'), "{shown:?}");
@@ -38,6 +42,6 @@ pub(crate) fn run(data: &[u8]) {
             break;
         }
     }
-    let entered: Vec<&String> = session.job.lines.iter().map(|line| &line.text).collect();
-    assert_eq!(entered, kept.borrow().iter().collect::<Vec<_>>());
+    let entered: Vec<String> = session.job.lines.iter().map(|line| line.text.to_string()).collect();
+    assert_eq!(entered, *kept.borrow());
 }
