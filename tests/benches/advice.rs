@@ -37,7 +37,7 @@ const SEEDS: u64 = 10;
 /// For the tests that a recorded case did not record.
 const RECORDED_SEEDS: u64 = 3;
 
-fn main() {
+pub(crate) fn main() {
     let parts = std::env::var("PARTS").unwrap_or_else(|_| "speed families hunts".into());
     if parts.contains("speed") {
         speed::print();

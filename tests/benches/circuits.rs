@@ -99,7 +99,7 @@ fn operating_points() {
     );
 }
 
-fn main() {
+pub(crate) fn main() {
     roof_unit();
     for points in [30, 100, 300] {
         growth(points);

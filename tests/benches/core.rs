@@ -14,7 +14,7 @@ use ruleout::syntax::parse_book;
 mod common;
 use common::{Shelf, Text, best, dense, enter};
 
-fn main() {
+pub(crate) fn main() {
     let text = dense(10_000);
     let megabytes = text.len() as f64 / 1e6;
     let parsed = best(5, || drop(parse_book(Default::default(), &text)));

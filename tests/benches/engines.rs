@@ -79,7 +79,7 @@ fn planner(size: usize, touched: usize) {
     );
 }
 
-fn main() {
+pub(crate) fn main() {
     let network = grid();
     let seconds = best_time(500, || assert_eq!(network.solve().unwrap().len(), 1));
     println!("one solve of a 30-point network: {:.1} µs", seconds * 1e6);

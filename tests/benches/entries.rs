@@ -89,7 +89,7 @@ fn soak(book: &Book, entries: usize) {
     );
 }
 
-fn main() {
+pub(crate) fn main() {
     jobs("10,000 rules over 1,000 readings", &resolved(wide(10_000)), 1_000);
     jobs("10,000 rules over 100 readings", &resolved(dense(10_000)), 90);
     soak(&shipped("roof-unit-fans.rulebook"), 100_000);

@@ -26,7 +26,7 @@ fn again(text: &str, number: usize) -> String {
     out
 }
 
-fn main() -> std::io::Result<()> {
+pub(crate) fn main() -> std::io::Result<()> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("rulebooks");
     let mut shipped: Vec<_> = std::fs::read_dir(root.join("jobs"))?.flatten().map(|entry| entry.path()).collect();
     shipped.retain(|path| path.extension().is_some_and(|ending| ending == "job"));

@@ -60,12 +60,12 @@ fn measure(lines: usize) {
     let (found, checking) = timed(start, || lint::check_file(&opened, &Outside::default(), &Choice::default()));
     let rate = |time: f64| lines as f64 / time;
     println!(
-        "{lines:>9} lines: {:>9.0} lines/s a core (read {reading:.3} s, resolve {resolving:.3} s, check {checking:.3} s = {:.0} lines/s), \
-         {} found, peak {}",
+        "{lines:>9} lines: {:>9.0} lines/s a core, {} found, peak {}\n          \
+         read {reading:.3} s, resolve {resolving:.3} s, check {checking:.3} s = {:.0} lines/s",
         rate(reading + resolving + checking),
-        rate(checking),
         found.len(),
         peak(),
+        rate(checking),
     );
 }
 
@@ -103,7 +103,7 @@ fn cold_start() {
     let _gone = std::fs::remove_dir_all(&folder);
 }
 
-fn main() {
+pub(crate) fn main() {
     let largest = std::env::args().filter_map(|argument| argument.parse().ok()).next().unwrap_or(1_000_000);
     for lines in [10_000, 100_000, 1_000_000] {
         if lines <= largest {

@@ -79,7 +79,7 @@ fn measure(rules: usize) {
     );
 }
 
-fn main() {
+pub(crate) fn main() {
     let most = std::env::args().filter_map(|argument| argument.parse().ok()).next().unwrap_or(10_000);
     for rules in [1_000, 2_500, 5_000, 10_000] {
         if rules <= most {

@@ -111,7 +111,7 @@ fn from_text(text: &[u8], log: impl Read, rows: usize, bytes: f64) {
     );
 }
 
-fn main() {
+pub(crate) fn main() {
     let ever = || question(Asks::Episodes(Watch { lasting: 0.0, times: 1 }));
     let lasting = || question(Asks::Episodes(Watch { lasting: 0.005, times: 3 }));
     in_memory("ever", vec![ever()], 1);

@@ -14,11 +14,11 @@ use ruleout::reasoning::judge;
 use ruleout::source::SourceId;
 use ruleout::syntax::parse_statement;
 
-use super::shelf::choose;
+use super::shelf::choose_small;
 
 /// Enters what can be entered, then asks everything there is to ask.
 pub(crate) fn run(data: &[u8]) {
-    let Some((book, text)) = choose(data) else { return };
+    let Some((book, text)) = choose_small(data) else { return };
     let mut job = Job::new(book);
     for line in text.lines().map(str::trim).take(40) {
         if let Ok(statement) = parse_statement(SourceId::default(), 0, line) {

@@ -74,11 +74,21 @@ pub(crate) fn books() -> &'static [Book] {
     })
 }
 
+/// Where the books of the corpus stand among them: small ones, of which everything can be asked in little time.
+const SMALL: [usize; 5] = [1, 2, 3, 5, 6];
+
 /// Splits off the first byte, which chooses a book.
 pub(crate) fn choose(data: &[u8]) -> Option<(&'static Book, &str)> {
     let (first, rest) = data.split_first()?;
     let books = books();
     let book = books.get(usize::from(*first) % books.len())?;
+    Some((book, text(rest)?))
+}
+
+/// The same of the small books alone: a shipped one with circuits takes a hundred times as long.
+pub(crate) fn choose_small(data: &[u8]) -> Option<(&'static Book, &str)> {
+    let (first, rest) = data.split_first()?;
+    let book = books().get(*SMALL.get(usize::from(*first) % SMALL.len())?)?;
     Some((book, text(rest)?))
 }
 
