@@ -64,6 +64,12 @@ impl Weigher<'_> {
             constant = constant + factor * &steps.offset;
             terms.push((column, factor * &steps.factor));
         }
+        if let [(column, factor)] = terms.as_slice() {
+            // One reading against a limit, as most are.
+            let side = if factor.is_negative() { side.turned() } else { side };
+            let (half, least) = side.least(&(-constant).checked_div(factor)?)?;
+            return Some(Need::Cell(2 * column + half, least));
+        }
         terms.sort_by_key(|(column, _)| *column);
         let (_, first) = terms.first()?;
         let turned = first.is_negative();

@@ -77,7 +77,8 @@ impl Reduced {
         for arm in self.arms.iter_mut().filter(|arm| !stays(arm)) {
             *arm = arm.towards(arm.from.max(arm.to));
         }
-        self.arms.sort_by_key(|arm| if stays(arm) { (false, 0, 0) } else { (true, arm.from, arm.to) });
+        let points = self.points;
+        self.arms.sort_by_key(|arm| if stays(arm) { 0 } else { 1 + arm.from * points + arm.to });
         let join = if joining == Joining::Exact { parallel } else { millman };
         self.arms.dedup_by(|next, arm| {
             let joined = (next.from, next.to) == (arm.from, arm.to) && !stays(next) && !stays(arm);
