@@ -8,6 +8,7 @@ use ruleout::book::Book;
 use ruleout::job::{Entry, Job};
 use ruleout::reasoning::{Recall, judge};
 use ruleout::repl::{Keeper, Session};
+use ruleout::source::SourceId;
 use ruleout::syntax::parse_statement;
 
 #[path = "support/random.rs"]
@@ -163,4 +164,80 @@ fn what_could_not_be_kept_was_never_entered() {
         assert!(reply.problems.iter().any(|problem| problem.code == "job/not-kept"), "{refused}");
         assert_eq!(session.job, job, "{refused}");
     }
+}
+
+/// Sentences of a very long day, always the same ones.
+fn long_day(count: usize) -> Vec<String> {
+    let mut dice = 20_261_130_u64;
+    let mut below = move |sides: u64| {
+        dice = dice.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (dice >> 33) % sides
+    };
+    let mut lines = Vec::new();
+    while lines.len() < count {
+        let line = match below(40) {
+            0..16 => format!("r0 = {}.{:02} V", below(12), below(100)),
+            16..24 => format!("r1 = {}.{} V ± 0.{} V", below(12), below(10), 1 + below(9)),
+            24..26 => ["r1 = OL", "r1 = below 2 V", "r0 = 3.1 to 4.7 V", "r0 = not measured"][below(4) as usize].into(),
+            26..31 => ["hums is yes", "hums is no", "hums is at times"][below(3) as usize].into(),
+            31..36 => ["with hot", "without hot", "with swapped", "without swapped"][below(4) as usize].into(),
+            36 => "that was with hot".into(),
+            37 => "meter V 1 % + 2 digits of 0.01 V".into(),
+            38 if below(8) == 0 => "repaired f0".into(),
+            _ => {
+                let times = if below(10) == 0 { 25 } else { 1 };
+                lines.extend(std::iter::repeat_n("take back".to_string(), times));
+                continue;
+            }
+        };
+        lines.push(line);
+    }
+    lines
+}
+
+#[test]
+fn a_long_job_replayed_is_the_same_job_and_is_taken_back_to_its_start() {
+    let book = resolve(
+        "rulebook \"test\"\n  language 1\nstate hot\nchange swapped\nreading r0\n  unit V\nreading r1\n  unit V\n  from 0 V to 20 V\n\
+         observation hums\n  answers yes, no, at times\nfault f0\n  share 1\nfault f1\n  share 1\n\
+         rule n0:\n  r0 below 5 V with hot\n  implies f0\nrule n1:\n  r1 above 3 V and hums is yes\n  rules out f1\n",
+    );
+    let (mut job, mut recall, mut entries) = (Job::new(&book), Recall::default(), Vec::new());
+    for (number, line) in long_day(4_000).iter().enumerate() {
+        say(&book, &mut job, line);
+        follow(&mut entries, &job);
+        if number % 300 == 0 {
+            assert_eq!(recall.judge(&book, &job), judge(&book, &job), "after sentence {number}");
+        }
+    }
+    assert!(job.entries.len() > 1_000 && job.live(job.epoch()).len() < 30);
+    assert!(job.entries.iter().eq(entries.iter().map(Cow::Borrowed)));
+    // As a record is read: each line at its place in the text, with its stamp.
+    let (mut replayed, mut base) = (Job::new(&book), 100);
+    for (number, line) in job.lines.iter().enumerate() {
+        let statement = parse_statement(SourceId(1), base, line.text).unwrap();
+        replayed.enter(&book, statement, line.text).unwrap();
+        replayed.stamp_last(&format!("2026-11-30 10:{:02}:{:02} +01:00", number / 60 % 60, number % 60));
+        base += line.text.len() + 1;
+    }
+    assert_eq!(replayed.entries, job.entries);
+    assert_eq!((&replayed.setup, &replayed.repairs, &replayed.meters), (&job.setup, &job.repairs, &job.meters));
+    assert_eq!(judge(&book, &replayed), judge(&book, &job));
+    let texts = |job: &Job| job.lines.iter().map(|line| (line.text.to_string(), line.taken_back)).collect::<Vec<_>>();
+    assert_eq!(texts(&replayed), texts(&job));
+    let again = {
+        let mut again = replayed.clone();
+        again.rebuild(&book);
+        again
+    };
+    assert!(again == replayed);
+    let counting = |job: &Job| job.lines.iter().filter(|line| line.counts()).count();
+    for left in (0..counting(&job)).rev() {
+        say(&book, &mut job, "take back");
+        if left % 500 == 0 {
+            assert_eq!(counting(&job), left);
+            assert_eq!(recall.judge(&book, &job), judge(&book, &job), "{left} lines left");
+        }
+    }
+    assert!(job.entries.is_empty() && job.repairs.is_empty() && job.setup == Job::new(&book).setup);
 }
