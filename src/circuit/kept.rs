@@ -1,9 +1,11 @@
 //! Answers kept for the rest of a run, within so many bytes: beyond that the oldest are dropped first. A long job in which
 //! a battery shows ever another voltage thus keeps what it asked of late, and no more. Must not know what is kept.
 
-use std::collections::{HashMap, VecDeque};
+use std::collections::VecDeque;
 use std::hash::Hash;
 use std::sync::Arc;
+
+use rustc_hash::FxHashMap;
 
 /// How many bytes something takes, what it holds included; about, for allocations cost more than they hold.
 pub(crate) trait Takes {
@@ -19,7 +21,7 @@ const BESIDE: usize = 96;
 pub(crate) struct Kept<K, V> {
     most: usize,
     bytes: usize,
-    answers: HashMap<Arc<K>, (V, usize)>,
+    answers: FxHashMap<Arc<K>, (V, usize)>,
     /// Oldest first.
     order: VecDeque<Arc<K>>,
 }
@@ -27,7 +29,7 @@ pub(crate) struct Kept<K, V> {
 impl<K: Eq + Hash + Takes, V: Clone + Takes> Kept<K, V> {
     /// Nothing yet, and never more than `most` bytes but for a single answer.
     pub(crate) fn within(most: usize) -> Self {
-        Self { most, bytes: 0, answers: HashMap::new(), order: VecDeque::new() }
+        Self { most, bytes: 0, answers: FxHashMap::default(), order: VecDeque::new() }
     }
 
     /// The answer, if it is known.
