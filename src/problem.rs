@@ -120,6 +120,26 @@ pub fn did_you_mean<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -
     nearest(typed, known).map(|name| format!("did you mean `{name}`?"))
 }
 
+/// Names by how many words they share with what was said, most first, then in order of the book.
+pub fn nearest_first<'n>(said: &str, names: &[&'n str]) -> Vec<&'n str> {
+    let said = words(said);
+    let shared = |name: &str| words(name).iter().filter(|word| said.iter().any(|other| alike(word, other))).count();
+    let mut names = names.to_vec();
+    names.sort_by_key(|name| std::cmp::Reverse(shared(name)));
+    names
+}
+
+/// The words of a text that tell something, without the `s` of many.
+pub(crate) fn words(text: &str) -> Vec<String> {
+    let each = text.split(|c: char| !c.is_alphanumeric()).filter(|word| word.chars().count() > 2);
+    each.map(|word| word.to_lowercase().trim_end_matches('s').to_string()).collect()
+}
+
+/// `slow` and `slowly` are one word here.
+pub(crate) fn alike(a: &str, b: &str) -> bool {
+    a == b || (a.len().min(b.len()) > 3 && (a.starts_with(b) || b.starts_with(a)))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -76,12 +76,30 @@ fn at_the_crux_comes_the_test_that_decides_the_rule() {
     let book = fans().without_circuits();
     let crux = "complaint one condenser fan does not run\nwith cooling demanded\nbattery voltage = 24.9 V\n\
         second fan runs is yes\nfan runs is no\nrelay contact drop = 24 V";
-    assert_eq!(names(&book, &advice(&book, crux, 1)), ["relay clicks"]);
-    let clicks = format!("{crux}\nrelay clicks is yes");
+    // First two minutes at the plug: full voltage there would clear all that lies before it, however far off the battery's
+    // voltage may be that it is held against.
+    let first = advice(&book, crux, 1);
+    assert_eq!(names(&book, &first), ["supply at fan connector"]);
+    assert!(first.steps[0].answers.iter().any(|answer| answer.rules_out.len() >= 8), "{:?}", first.steps[0].answers);
+    let dead = format!("{crux}\nsupply at fan connector = 0.3 V");
+    assert_eq!(names(&book, &advice(&book, &dead, 1)), ["relay clicks"]);
+    let clicks = format!("{dead}\nrelay clicks is yes");
     let next = advice(&book, &clicks, 1);
     assert_eq!(names(&book, &next), ["coil supply"]);
     let burnt = fault(&book, "burnt relay contact");
     assert!(next.steps[0].answers.iter().any(|answer| answer.proves == [burnt]));
+}
+
+#[test]
+fn a_tolerance_that_hangs_on_an_entry_decides_beyond_what_that_may_be_off() {
+    let book = book(PLUG);
+    let step = &advice(&book, "with cooling\nbattery = 25 V ± 0.1 V", 1).steps[0];
+    assert_eq!(book.indication(step.indication).name, "plug");
+    let (wire, motor) = (fault(&book, "wire"), fault(&book, "motor"));
+    let outcomes: Vec<_> = step.answers.iter().map(|answer| answer.rules_out.clone()).collect();
+    assert_eq!(outcomes[..2], [vec![motor], vec![wire]], "{:?}", step.answers);
+    // Within 0.1 V of the limits 24 V and 25.2 V nothing is decided. The wire shows 0 V to 24 V, the motor 24 V to 25.2 V.
+    close(step.too_close, (0.1 / 24.0 + 0.2 / 1.2) / 2.0);
 }
 
 #[test]
@@ -133,4 +151,25 @@ fn two_readings_that_tell_only_by_their_difference_are_offered_together() {
     let then = advice(&book, "source = 24.5 V", 1);
     assert_eq!(names(&book, &then), ["load"]);
     assert!(then.steps[0].together.is_none() && then.steps[0].gain_bits > 0.5, "{}", then.steps[0].gain_bits);
+}
+
+#[test]
+fn ranges_that_come_to_the_same_are_one_line() {
+    let book = book(
+        "reading v\n  unit V\n  from 0 V to 32 V\nfault a\n  shows v below 5 V in 8 of 10\nfault b\n  shows v at least 10 V\n\
+        rule none:\n  v between 20 V and 25 V\n  rules out a, b\nrule none either:\n  v above 28 V\n  rules out a, b\n",
+    );
+    let said = text(&book, "", 1);
+    let lines: Vec<&str> = said.lines().filter(|line| line.contains(" V (")).map(|line| line.trim()).collect();
+    let told: Vec<(&str, &str)> =
+        lines.iter().filter_map(|line| Some((line.split(" (").next()?, line.split("): ").nth(1)?))).collect();
+    assert_eq!(told.len(), 4, "{said}");
+    // below 5 V and from 5 V to 10 V b falls, however likely a is
+    assert_eq!(told[0], ("below 10 V", "rules out b; leaves 1"), "{said}");
+    assert!(told[1].0 == "10 V to 20 V" && told[2].0 == "25 V to 28 V", "{said}");
+    assert_eq!(told[3], ("20 V to 25 V or above 28 V", "would leave no fault of this book"), "{said}");
+    // what is told of a joined range holds for each part of it
+    let step = &advice(&book, "", 1).steps[0];
+    assert_eq!(step.answers[0].cells.len(), 2);
+    close(step.answers.iter().map(|answer| answer.probability).sum(), 1.0);
 }

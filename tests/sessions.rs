@@ -159,3 +159,12 @@ fn a_line_that_was_meant_as_a_sentence_is_answered_with_that_sentence() {
         assert!(err.contains(said), "{said}: {err}");
     }
 }
+
+#[test]
+fn of_names_that_the_book_lacks_the_nearest_are_listed_first() {
+    let (_, err, status) = run(&["ask", "rulebooks/roof-unit-fans.rulebook"], "complaint the bus cools badly\n");
+    assert_eq!(status, 1);
+    let listed = err.split("it has `").nth(1).unwrap_or_default();
+    assert!(listed.starts_with("cools badly though both fans turn`"), "{err}");
+    assert!(err.contains("and others; Tab completes names"), "{err}");
+}

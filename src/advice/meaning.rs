@@ -8,7 +8,7 @@ use super::next::{Aim, AnswerOutcome};
 use super::outlook::{Asking, Outlook};
 use super::pool::{Pool, Rows};
 
-/// The answers of a test, those joined that lead to the same.
+/// The answers of a test, those joined that lead to the same; last, where no fault of the book would be left.
 pub(super) fn answers(
     asking: &Asking<'_>,
     judgement: &Judgement,
@@ -18,21 +18,45 @@ pub(super) fn answers(
     aims: &[Option<Aim>],
 ) -> Vec<AnswerOutcome> {
     let meaning = Meaning { asking, pool, outlook, rows, aims, open: open(judgement).collect() };
-    let mut joined: Vec<Vec<usize>> = Vec::new();
+    let mut all: Vec<(Vec<usize>, AnswerOutcome)> = Vec::new();
     for (place, cell) in outlook.cells.iter().enumerate() {
-        let alike = |places: &Vec<usize>| places.first().is_some_and(|first| meaning.is_alike(*first, place));
-        let neighbour = matches!(cell, Cell::Range { .. });
-        let found = if neighbour {
-            joined.last_mut().filter(|last| alike(last))
-        } else {
-            joined.iter_mut().find(|other| alike(other))
+        let own = meaning.of(&[place]);
+        let neighbours = matches!(cell, Cell::Range { .. }).then_some(all.len().saturating_sub(1));
+        let joins = |(at, (places, outcome)): &(usize, &mut (Vec<usize>, AnswerOutcome))| {
+            let alike = || places.first().is_some_and(|first| meaning.is_alike(*first, place));
+            match neighbours {
+                Some(last) => {
+                    is_nothing(outcome) && is_nothing(&own) || *at == last && (alike() || says_the_same(outcome, &own))
+                }
+                None => alike(),
+            }
         };
+        let found = all.iter_mut().enumerate().find(joins);
         match found {
-            Some(places) => places.push(place),
-            None => joined.push(vec![place]),
+            Some((_, (places, outcome))) => {
+                places.push(place);
+                *outcome = meaning.of(places);
+            }
+            None => all.push((vec![place], own)),
         }
     }
-    joined.iter().map(|places| meaning.of(places)).collect()
+    let (known, unknown): (Vec<_>, Vec<_>) = all.into_iter().map(|(_, outcome)| outcome).partition(|o| !is_nothing(o));
+    known.into_iter().chain(unknown).collect()
+}
+
+/// Whether a reading there would leave no fault of the book: what the circuits leave no room for lies in several places.
+fn is_nothing(outcome: &AnswerOutcome) -> bool {
+    outcome.leaves.is_empty() && outcome.proves.is_empty() && !outcome.rules_out.is_empty() && outcome.aim.is_none()
+}
+
+/// Whether two neighbouring ranges come to the same for whoever takes the reading: the same faults left, or, where none
+/// falls, the same one likeliest. Circuits cut a reading in many places, and not every cut parts anything.
+fn says_the_same(one: &AnswerOutcome, other: &AnswerOutcome) -> bool {
+    let likeliest = |outcome: &AnswerOutcome| outcome.likeliest.map(|(fault, _)| fault);
+    one.leaves == other.leaves
+        && one.proves == other.proves
+        && one.aim == other.aim
+        && (!one.rules_out.is_empty() || likeliest(one) == likeliest(other))
 }
 
 /// The faults that may be there and are not proved.

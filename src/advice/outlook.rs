@@ -9,7 +9,7 @@ use crate::reasoning::circuits::told_of;
 use crate::reasoning::heard::stands;
 use crate::reasoning::likelihood::{Claim, Odds, Table, chance_of};
 use crate::reasoning::{Facts, Judgement, Truth};
-use crate::units::{Exact, Interval};
+use crate::units::{Bound, Exact, Interval};
 
 use super::candidates::Candidate;
 use super::foretold::{self, Told};
@@ -183,22 +183,24 @@ impl<'a> Asking<'a> {
         (rules, shows)
     }
 
-    /// The part of each answer's readings that the meter can't tell from the neighbour's, all values of an answer being
-    /// equally likely.
+    /// The part of each answer's readings that can't be told from the neighbour's, be it for the meter or because the limit
+    /// hangs on an entry that may be off; all values of an answer being equally likely.
     fn lost(&self, candidate: &Candidate, cells: &[Cell]) -> (Vec<(f64, f64)>, Option<Exact>) {
         let mut lost = vec![(0.0, 0.0); cells.len()];
         let mut widest: Option<Exact> = None;
         let Some(reading) = self.book.indication(candidate.indication).reading() else { return (lost, widest) };
         for (place, cell) in cells.iter().enumerate() {
-            let Cell::Range { inside, .. } = cell else { continue };
+            let Cell::Range { inside, owned } = cell else { continue };
             let first = place == 0;
             let last = place + 1 == cells.len();
             let low = inside.low.value().filter(|_| !first).and_then(|at| self.half_width(reading, at));
             let high = inside.high.value().filter(|_| !last).and_then(|at| self.half_width(reading, at));
             widest = widest.max(low.clone()).max(high.clone());
-            let Some(width) = inside.width().map(|width| width.to_f64()).filter(|width| *width > 0.0) else { continue };
-            let part = |half: Option<Exact>| half.map_or(0.0, |half| half.to_f64() / width);
-            let (low, high) = (part(low), part(high));
+            let (below, above) = (between(&inside.low, &owned.low), between(&inside.high, &owned.high));
+            let clear = inside.width().map(|width| width.to_f64()).filter(|width| *width > 0.0);
+            let Some(width) = clear.map(|clear| clear + below + above) else { continue };
+            let part = |half: Option<Exact>, margin: f64| (half.map_or(0.0, |half| half.to_f64()) + margin) / width;
+            let (low, high) = (part(low, below), part(high, above));
             let all = low + high;
             let scale = if all > 1.0 { 1.0 / all } else { 1.0 };
             if let Some(lost) = lost.get_mut(place) {
@@ -237,4 +239,9 @@ impl<'a> Asking<'a> {
         proved.dedup();
         proved
     }
+}
+
+/// How far apart two ends are; nought where one of them has none.
+fn between(one: &Bound, other: &Bound) -> f64 {
+    one.value().zip(other.value()).map_or(0.0, |(one, other)| (one - other).abs().to_f64())
 }

@@ -7,9 +7,10 @@ use std::sync::{Arc, OnceLock, PoisonError, RwLock};
 use crate::book::{Book, CircuitId, FaultId, Setup};
 use crate::circuit::Foretold;
 use crate::circuit::kept::{Kept, Takes};
+use crate::circuit::supply::readings;
 use crate::job::{Entry, EntryId, EntryValue, Job};
 use crate::reasoning::Facts;
-use crate::reasoning::circuits::{feeding, told_by};
+use crate::reasoning::circuits::told_by;
 
 use super::fixed::{FARTHEST, NO_END, Steps};
 
@@ -161,7 +162,7 @@ impl Foretelling {
             };
             let spoken = book.circuit_ids().filter(speaks);
             all.spoken.extend(spoken.map(|circuit| Spoken { column, circuit, steps: steps.clone() }));
-            if book.circuits.iter().any(|circuit| feeding(circuit).any(|reading| reading == entry.indication)) {
+            if book.circuits.iter().any(|circuit| readings(circuit).any(|reading| reading == entry.indication)) {
                 all.feeding.push((column, steps));
             }
         }

@@ -6,6 +6,7 @@
 use crate::book::circuits::{Does, Effect, Element, ElementKind, Load, RelayWords, Spot, Stuck, Taken, all_hold};
 use crate::book::{Book, Circuit, ElementIx, FaultId, PointIx, Setup};
 
+use super::kept::Takes;
 use super::network::{Defect, Network, Part, PartId, Place, PointId, Position, Range, Relay, Spread, SpreadProblem};
 use super::trouble::Trouble;
 use super::values;
@@ -32,6 +33,24 @@ pub struct Stand<'a> {
     pub faults: &'a [FaultId],
     /// Temperature of the air in K, if it is known; wires are at 20 degC if not.
     pub warmth: Option<f64>,
+}
+
+/// All that a setup can be to a circuit.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub(super) struct Likeness {
+    /// How it places each element.
+    positions: Vec<u8>,
+    /// By effect of a fault: whether the part is in its place.
+    acts: Vec<bool>,
+    /// By reading at a battery's posts: its tolerance.
+    sound: Vec<Option<(u64, u64)>>,
+}
+
+impl Takes for Likeness {
+    fn takes(&self) -> usize {
+        let lists = size_of_val(self.positions.as_slice()) + size_of_val(self.acts.as_slice());
+        size_of::<Self>() + lists + size_of_val(self.sound.as_slice())
+    }
 }
 
 /// A network with the numbers of the circuit's points and elements in it.
@@ -84,6 +103,16 @@ impl<'a> Stand<'a> {
             }
         }
         positions
+    }
+
+    /// What the setup is to the circuit: under two of the same likeness it is one circuit, whatever faults are supposed.
+    pub(super) fn likeness(&self) -> Likeness {
+        let effects = self.circuit.effects.iter();
+        let acts = effects.map(|effect| self.circuit.acts(self.book, effect, self.setup)).collect();
+        let bits = |range: Range| (range.low.to_bits(), range.high.to_bits());
+        let sound =
+            super::supply::readings(self.circuit).map(|reading| super::supply::tolerance(self, reading).map(bits));
+        Likeness { positions: self.positions(), acts, sound: sound.collect() }
     }
 
     fn loads(&self, loads: &[Load]) -> (Option<usize>, Option<usize>) {

@@ -4,6 +4,7 @@
 //! entry hangs on neither the other entries' values nor its own, but for the batteries'; so one look-up an entry does, in place of several for each
 //! set. It must not know entries.
 
+use std::collections::BTreeSet;
 use std::sync::{Arc, LazyLock, Mutex, PoisonError};
 
 use rayon::prelude::*;
@@ -11,7 +12,7 @@ use rayon::prelude::*;
 use crate::book::circuits::Probe;
 use crate::book::{FaultId, IndicationId, Setup};
 
-use super::build::Stand;
+use super::build::{Likeness, Stand};
 use super::foretell::{Ask, Foretold, Known, foretell, is_given};
 use super::kept::{Kept, Takes};
 use super::trouble::Trouble;
@@ -22,17 +23,17 @@ const MOST_KEPT: usize = 8 << 20;
 /// What is foretold under one set of faults; none where the reading is given, not foretold.
 pub type Told = Option<Result<Arc<Foretold>, Trouble>>;
 
-/// What was read at a battery's posts: the reading, and each value by its bits with its setup.
-type Fed = (IndicationId, Vec<((u64, u64), Setup)>);
+/// What was read at a battery's posts: the reading, and each value by its bits with what its setup is to the circuit.
+type Fed = (IndicationId, Vec<((u64, u64), Likeness)>);
 
-/// All that a row depends on.
+/// All that a row depends on. Setups that are alike to the circuit are one, and in which order the vehicle was in them is of no account.
 #[derive(Clone, PartialEq, Eq, Hash)]
 struct Key {
     circuit: String,
-    setup: Setup,
+    setup: Likeness,
     warmth: Option<u64>,
     fed: Vec<Fed>,
-    before: Vec<Setup>,
+    before: BTreeSet<Likeness>,
     probe: (IndicationId, Ask),
     sets: usize,
 }
@@ -41,8 +42,10 @@ static KEPT: LazyLock<Mutex<Kept<Key, Arc<[Told]>>>> = LazyLock::new(|| Mutex::n
 
 impl Takes for Key {
     fn takes(&self) -> usize {
-        let fed = self.fed.iter().map(|(_, taken)| size_of::<Fed>() + size_of_val(taken.as_slice())).sum::<usize>();
-        size_of::<Key>() + self.circuit.len() + fed + size_of_val(self.before.as_slice())
+        let read = |(_, alike): &((u64, u64), Likeness)| size_of::<(u64, u64)>() + alike.takes();
+        let fed = self.fed.iter().map(|(_, taken)| size_of::<Fed>() + taken.iter().map(read).sum::<usize>());
+        let before = self.before.iter().map(Takes::takes).sum::<usize>();
+        size_of::<Key>() + self.circuit.len() + self.setup.takes() + fed.sum::<usize>() + before
     }
 }
 
@@ -60,6 +63,10 @@ pub fn foretell_each(stand: &Stand<'_>, known: Known<'_>, probe: &Probe, sets: &
     if let Some(known) = KEPT.lock().unwrap_or_else(PoisonError::into_inner).get(&key) {
         return known;
     }
+    let mut seen = BTreeSet::new();
+    let is_new = |setup: &&Setup| seen.insert(Stand { setup, ..*stand }.likeness());
+    let before: Vec<Setup> = known.before.iter().filter(is_new).cloned().collect();
+    let known = Known { before: &before, ..known };
     let told = |set: &Vec<FaultId>| {
         let stand = Stand { faults: set, ..*stand };
         (!is_given(&stand, probe)).then(|| foretell(&stand, known, probe.at.into()))
@@ -70,16 +77,17 @@ pub fn foretell_each(stand: &Stand<'_>, known: Known<'_>, probe: &Probe, sets: &
 }
 
 fn key(stand: &Stand<'_>, known: Known<'_>, probe: &Probe, sets: &[Vec<FaultId>]) -> Key {
+    let alike = |setup: &Setup| Stand { setup, ..*stand }.likeness();
     let fed = known.supplies.iter().map(|supply| {
         let taken = supply.taken.iter();
-        (supply.reading, taken.map(|(volts, at)| ((volts.low.to_bits(), volts.high.to_bits()), at.clone())).collect())
+        (supply.reading, taken.map(|(volts, at)| ((volts.low.to_bits(), volts.high.to_bits()), alike(at))).collect())
     });
     Key {
         circuit: stand.circuit.digest.clone(),
-        setup: stand.setup.clone(),
+        setup: stand.likeness(),
         warmth: stand.warmth.map(f64::to_bits),
         fed: fed.collect(),
-        before: known.before.to_vec(),
+        before: known.before.iter().map(alike).collect(),
         probe: (probe.reading, probe.at.into()),
         sets: sets.len(),
     }

@@ -7,7 +7,7 @@
 use std::collections::BTreeSet;
 
 use crate::book::circuits::{Does, ElementKind, Emf, Quantity, Spot};
-use crate::book::{ElementIx, FaultId, IndicationId, Setup};
+use crate::book::{Circuit, ElementIx, FaultId, IndicationId, Setup};
 
 use super::build::{Feed, Stand};
 use super::foretell::{Ask, ask, subsets};
@@ -246,21 +246,24 @@ pub(super) fn usual(stand: &Stand<'_>) -> Vec<Supply> {
     if batteries().any(|(place, _)| is_weakened(stand, ElementIx::at(place))) {
         return Vec::new();
     }
-    let readings: BTreeSet<IndicationId> = batteries()
-        .filter_map(|(_, element)| match &element.kind {
-            ElementKind::Battery { emf: Emf::Read(reading), .. } => Some(*reading),
-            _ => None,
-        })
-        .collect();
-    let each = readings.into_iter().filter_map(|reading| {
+    let each = readings(stand.circuit).filter_map(|reading| {
         let taken = vec![(tolerance(stand, reading)?, stand.setup.clone())];
         Some(Supply { reading, taken })
     });
     each.collect()
 }
 
+/// The readings that the circuit takes as the voltage of a battery, each once.
+pub(crate) fn readings(circuit: &Circuit) -> impl Iterator<Item = IndicationId> {
+    let read = circuit.elements.iter().filter_map(|element| match &element.kind {
+        ElementKind::Battery { emf: Emf::Read(reading), .. } => Some(*reading),
+        _ => None,
+    });
+    read.collect::<BTreeSet<_>>().into_iter()
+}
+
 /// The tolerance line that holds and names most, if its ends are constants; of two that tie both hold.
-fn tolerance(stand: &Stand<'_>, reading: IndicationId) -> Option<Range> {
+pub(super) fn tolerance(stand: &Stand<'_>, reading: IndicationId) -> Option<Range> {
     let lines = values::tolerance_lines(stand.book, reading);
     let most = lines.iter().filter(|line| line.demand.holds(stand.setup)).map(|line| line.named).max()?;
     let chosen = lines.iter().filter(|line| line.demand.holds(stand.setup) && line.named == most);

@@ -18,7 +18,7 @@ mod undo;
 use std::borrow::Cow;
 
 use crate::book::{Book, ComplaintId, FaultId, IndicationId, Setup};
-use crate::problem::{Problem, did_you_mean};
+use crate::problem::{Problem, did_you_mean, nearest_first};
 use crate::syntax::tree::{Name, Statement, Value};
 use crate::units::functions::Surroundings;
 use crate::units::{Accuracy, Dimension, Exact};
@@ -34,8 +34,9 @@ use undo::Undo;
 /// A name that the book doesn't have, told to someone who can't declare it: the nearest ones, or what there is.
 pub fn unknown<'a>(name: &Name, wanted: &str, known: impl Iterator<Item = &'a str> + Clone) -> Problem {
     let near = did_you_mean(&name.text, known.clone());
-    let some: Vec<&str> = known.clone().take(4).collect();
-    let list = match (some.is_empty(), known.count() > some.len()) {
+    let all: Vec<&str> = known.collect();
+    let some: Vec<&str> = nearest_first(&name.text, &all).into_iter().take(4).collect();
+    let list = match (some.is_empty(), all.len() > some.len()) {
         (true, _) => format!("it has no {wanted} at all"),
         (false, true) => format!("it has `{}` and others; Tab completes names", some.join("`, `")),
         (false, false) => format!("it has `{}`", some.join("`, `")),

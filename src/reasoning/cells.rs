@@ -84,8 +84,7 @@ pub enum Limits {
     Fixed,
     /// Also those that hang on other readings that are entered, at the middle of their entries.
     Known,
-    /// The same, and what lies inside keeps clear of a limit by what the other readings may be off, where the two are
-    /// reckoned together: any value inside decides.
+    /// The same, and what lies inside keeps clear of a limit by what the other readings may be off: any value inside decides.
     Clear,
 }
 
@@ -250,16 +249,9 @@ impl Cutter<'_, '_> {
             off = &off + &(share.abs() * half);
         }
         if let (Some(at), Some(margin)) = ((-constant).checked_div(&factor), off.checked_div(&factor.abs())) {
-            let margin = if self.keeps_clear(comparison) { margin } else { Exact::zero() };
+            let margin = if self.limits == Limits::Clear { margin } else { Exact::zero() };
             self.add(at, if factor.is_negative() { turned } else { owner }, margin);
         }
-    }
-
-    /// Whether what is compared is itself reckoned from several readings (a difference, a superheat), and that counts.
-    fn keeps_clear(&self, comparison: &Comparison) -> bool {
-        let mut subject = Vec::new();
-        comparison.subject.collect_slots(&mut subject);
-        self.limits == Limits::Clear && subject.len() > 1
     }
 
     fn is_own(&self, slot: &Slot, comparison: &Comparison) -> bool {
@@ -307,7 +299,7 @@ impl Cutter<'_, '_> {
             // By how much the sum may be off there, over how steep it is.
             let off = with(&wide, &x).and_then(|range| range.width()).unwrap_or_default();
             let rise = at(&(&x + &step)).zip(at(&x)).map_or_else(Exact::zero, |(after, here)| (&after - &here).abs());
-            let margin = (&off * &step).checked_div(&rise).filter(|_| self.keeps_clear(comparison));
+            let margin = (&off * &step).checked_div(&rise).filter(|_| self.limits == Limits::Clear);
             let margin = margin.unwrap_or_default().half();
             self.add(x, if falls { Owner { lower: owner.upper, upper: owner.lower } } else { owner }, margin);
         }

@@ -6,10 +6,10 @@
 
 use std::sync::Arc;
 
-use crate::book::circuits::{ElementKind, Emf, Probe};
+use crate::book::circuits::Probe;
 use crate::book::{Book, Circuit, CircuitId, FaultId, IndicationId, Setup};
 use crate::circuit::network::Range;
-use crate::circuit::supply::DRIFT;
+use crate::circuit::supply::{DRIFT, readings};
 use crate::circuit::table::usual_setups;
 use crate::circuit::trouble::Trouble;
 use crate::circuit::{Foretold, Known, Stand, Supply, Told, foretell_each};
@@ -121,14 +121,6 @@ pub(crate) fn told_by(facts: &Facts<'_>, id: CircuitId, taken: &Entry) -> Vec<(F
     each.filter_map(|(set, told)| Some((set.clone(), told.as_ref()?.as_ref().ok()?.clone()))).collect()
 }
 
-/// The readings that a circuit takes as the voltage of a battery.
-pub(crate) fn feeding(circuit: &Circuit) -> impl Iterator<Item = IndicationId> + '_ {
-    circuit.elements.iter().filter_map(|element| match element.kind {
-        ElementKind::Battery { emf: Emf::Read(reading), .. } => Some(reading),
-        _ => None,
-    })
-}
-
 /// The setups that the vehicle has been in: those in which its readings are usually taken, and those of all entries.
 fn before(facts: &Facts<'_>, circuit: &Circuit) -> Vec<Setup> {
     let mut setups = usual_setups(facts.book, circuit);
@@ -225,9 +217,8 @@ impl Asking<'_, '_> {
     /// What was read at the posts of each battery and suits an entry, with the entries that say so.
     fn supplies(&self, entry: &Entry) -> (Vec<Supply>, Vec<EntryId>) {
         let (mut supplies, mut used) = (Vec::new(), Vec::new());
-        for reading in feeding(self.circuit) {
-            let own = reading == entry.indication;
-            if own || supplies.iter().any(|supply: &Supply| supply.reading == reading) {
+        for reading in readings(self.circuit) {
+            if reading == entry.indication {
                 continue;
             }
             let mut supply = Supply { reading, taken: Vec::new() };

@@ -2,6 +2,7 @@
 //! without that word. Only the names of the book at hand are guessed at.
 
 use crate::book::{Book, Indication};
+use crate::problem::{alike, nearest_first, words};
 use crate::syntax::tree::fold;
 
 /// The sentence that a line may have been meant as, word by word what to type.
@@ -70,23 +71,4 @@ fn complaint(book: &Book, line: &str) -> Option<String> {
     let asked = words(line);
     let all = !asked.is_empty() && asked.iter().all(|word| words(first).iter().any(|other| alike(word, other)));
     (all && asked.len() > 1).then(|| format!("complaint {first}"))
-}
-
-/// Names by how many words they share with what was said, most first, then in order of the book.
-pub(super) fn nearest_first<'n>(said: &str, names: &[&'n str]) -> Vec<&'n str> {
-    let said = words(said);
-    let shared = |name: &str| words(name).iter().filter(|word| said.iter().any(|other| alike(word, other))).count();
-    let mut names = names.to_vec();
-    names.sort_by_key(|name| std::cmp::Reverse(shared(name)));
-    names
-}
-
-fn words(text: &str) -> Vec<String> {
-    let each = text.split(|c: char| !c.is_alphanumeric()).filter(|word| word.chars().count() > 2);
-    each.map(|word| word.to_lowercase().trim_end_matches('s').to_string()).collect()
-}
-
-/// `slow` and `slowly` are one word here.
-fn alike(a: &str, b: &str) -> bool {
-    a == b || (a.len().min(b.len()) > 3 && (a.starts_with(b) || b.starts_with(a)))
 }

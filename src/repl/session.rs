@@ -9,14 +9,14 @@ use crate::output::judgement_text::SAFETY;
 use crate::output::signal_plot::Look;
 use crate::output::words::Wording;
 use crate::output::{Page, clean};
-use crate::problem::Problem;
+use crate::problem::{Problem, nearest_first};
 use crate::reasoning::{Judgement, Outcome, Recall, Verdict};
 use crate::source::Sources;
 use crate::syntax::parse_statement;
 use crate::syntax::tree::Statement;
 
 use super::commands;
-use super::meant::{meant, nearest_first};
+use super::meant::meant;
 use super::spelling::mended;
 
 /// Where accepted sentences are kept.

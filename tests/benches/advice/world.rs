@@ -154,10 +154,14 @@ impl<'a> World<'a> {
         };
         let reading = self.book.indication(indication).reading();
         let exact = |value: f64| Exact::from_f64((value * 1e6).round() / 1e6).unwrap_or_default();
-        let width = reading
-            .and_then(|r| Some(r.meter.as_ref()?.half_width_in(r.unit?, &r.unit?.from_base(&exact(true_value)))));
+        let meter = reading.and_then(|reading| Some((reading.meter.as_ref()?, reading.unit?)));
+        let width = meter.map(|(meter, unit)| meter.half_width_in(unit, &unit.from_base(&exact(true_value))));
         let width = width.unwrap_or_default();
-        let shown = true_value + width.to_f64() * (2.0 * dice.unit() - 1.0);
+        // A meter shows whole digits.
+        let digit = meter.and_then(|(meter, _)| meter.digit.as_ref()).map_or(0.0, Exact::to_f64);
+        let off = (width.to_f64() - digit / 2.0).max(0.0) * (2.0 * dice.unit() - 1.0);
+        let shown = true_value + off;
+        let shown = if digit > 0.0 { (shown / digit).round() * digit } else { shown };
         EntryValue::Interval(Interval::around(exact(shown), width))
     }
 }
