@@ -336,6 +336,35 @@ fn chains_cost_what_a_table_over_runs_says() {
 }
 
 #[test]
+fn the_cover_bound_never_exceeds_exhaustive_search() {
+    let mut dice = Dice(77);
+    let mut better = 0;
+    for _ in 0..400 {
+        let (faults, tests) = (4 + dice.below(4), 3 + dice.below(4));
+        let weights = (0..faults).map(|_| 1.0 + dice.number(20)).collect();
+        let mut touches = || (0..faults).map(|_| usize::from(dice.below(faults) < 2)).collect::<Vec<_>>();
+        let tests = (0..tests).map(|_| Test::decided(2.0, &touches())).collect();
+        let problem = Problem { weights, tests };
+        let optimum = exhaustive(&problem, &problem.weights, None, 0, &|_, test| problem.tests[test].cost)
+            / problem.weights.iter().sum::<f64>();
+        near(best(&problem).expected_cost, optimum);
+        let bounds = bounds(&problem).unwrap();
+        assert!(bounds.cover <= optimum * (1.0 + 1e-9), "{bounds:?} above {optimum}: {problem:?}");
+        better += usize::from(bounds.cover > Bounds { cover: 0.0, ..bounds }.best());
+    }
+    assert!(better > 100, "better than the others in {better} of 400");
+}
+
+#[test]
+fn the_cover_bound_sees_that_only_one_test_can_come_first() {
+    // 8 equal faults, one test each: (1 + 2 + .. + 7 + 7) / 8
+    let alone = |fault: usize| (0..8).map(|other| usize::from(other == fault)).collect::<Vec<_>>();
+    let tests = (0..8).map(|fault| Test::decided(1.0, &alone(fault))).collect();
+    let cover = bounds(&Problem { weights: vec![1.0; 8], tests }).unwrap().cover;
+    assert!(cover > 4.2 && cover <= 4.375 + 1e-9, "{cover}");
+}
+
+#[test]
 fn the_need_bound_sees_that_a_dear_test_is_the_only_one() {
     // faults 2 and 3 are parted by the dear test only: half of all paths pay 10 and, of the mean depth of 2, have 1.5 tests
     // besides; in truth 1 + 3/4 + 10/2

@@ -1,8 +1,8 @@
 //! What a plan costs at least, without searching it.
 //!
-//! Six bounds, each for another kind of book, and the largest counts: the [Huffman](super::huffman),
-//! [pair](super::pairs), [chain](super::chain), [purse](super::purse), [need](super::needs) and [parting](super::parting) bounds, each with its
-//! proof. The last is asked of the start only, where hypotheses leave tests open. All values are
+//! Seven bounds, each for another kind of book, and the largest counts: the [Huffman](super::huffman),
+//! [pair](super::pairs), [chain](super::chain), [purse](super::purse), [need](super::needs), [cover](super::cover) and
+//! [parting](super::parting) bounds, each with its proof. The last is asked of the start only, where hypotheses leave tests open. All values are
 //! per unit of weight of the state. All hold for tests with any number of answers and for groups that leave a test
 //! open.
 //!
@@ -26,7 +26,7 @@ use super::refused::Refused;
 use super::state::State;
 use super::view::View;
 
-/// What any measuring order costs at least, by six proofs.
+/// What any measuring order costs at least, by seven proofs.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Bounds {
     /// The convex Huffman bound: no tree is shorter on average than the Huffman code.
@@ -39,18 +39,22 @@ pub struct Bounds {
     pub purse: f64,
     /// The need bound: what is parted by dear tests only has to be paid. 0 where all tests cost the same.
     pub needs: f64,
+    /// The cover bound: each hypothesis must be touched by a test, and only one test can come first. 0 where tests differ in
+    /// cost, have more than two answers, or touch many.
+    pub cover: f64,
     /// The parting bound: each other hypothesis must be ruled out, or all tests that could do it taken. 0 where all
     /// hypotheses decide all tests, for there the others are better.
     pub parting: f64,
 }
 
 impl Bounds {
-    const NONE: Self = Self { huffman: 0.0, pairs: 0.0, chain: 0.0, purse: 0.0, needs: 0.0, parting: 0.0 };
+    const NONE: Self = Self { huffman: 0.0, pairs: 0.0, chain: 0.0, purse: 0.0, needs: 0.0, cover: 0.0, parting: 0.0 };
 
-    /// The largest of the six.
+    /// The largest of the seven.
     #[must_use]
     pub fn best(&self) -> f64 {
-        self.huffman.max(self.pairs).max(self.chain).max(self.purse).max(self.needs).max(self.parting)
+        let all = [self.huffman, self.pairs, self.chain, self.purse, self.needs, self.cover, self.parting];
+        all.into_iter().fold(0.0, f64::max)
     }
 }
 
@@ -97,6 +101,9 @@ pub(super) fn of_state(matrix: &Matrix, view: &View<'_>, offers: &Offers, enough
     }
     if bounds.best() < enough {
         bounds.pairs = pairs(matrix, view, offers);
+    }
+    if let (Some(cover), Some(plain), true) = (&matrix.cover, &view.plain, bounds.best() < enough) {
+        bounds.cover = cover.bound(view, plain, &offers.list, enough);
     }
     bounds
 }

@@ -8,6 +8,7 @@ use std::collections::HashMap;
 
 use fixedbitset::FixedBitSet;
 
+use super::cover::Cover;
 use super::needs::Needs;
 use super::problem::{Problem, Test};
 use super::sums::Sums;
@@ -30,6 +31,8 @@ pub(super) struct Matrix {
     pub(super) sums: Sums,
     /// What is dear to part; empty if some group leaves a test open.
     pub(super) needs: Needs,
+    /// Prices for the cover bound; none where it says nothing.
+    pub(super) cover: Option<Cover>,
 }
 
 /// One test of the matrix.
@@ -72,7 +75,8 @@ impl Matrix {
         let apart = columns.iter().any(|c| !c.chance.is_empty()).then(|| apart(groups.len(), &columns));
         let sums = Sums::of(&weights);
         let needs = if apart.is_none() { Needs::of(groups.len(), &columns) } else { Needs::default() };
-        Self { groups, weights, columns, apart, sums, needs }
+        let cover = if apart.is_none() { Cover::of(&weights, &columns) } else { None };
+        Self { groups, weights, columns, apart, sums, needs, cover }
     }
 }
 

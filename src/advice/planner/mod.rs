@@ -9,8 +9,9 @@
 //! problem and [`Budget`] give the same answer on any machine.
 //!
 //! How it works: hypotheses that no test separates are merged (`matrix.rs`); a state is what is left (`state.rs`);
-//! the search goes depth first over tests and answers with a memo (`search.rs`) and cuts off what six lower bounds
-//! show to be too dear (`bounds.rs`, and `huffman.rs`, `pairs.rs`, `chain.rs`, `purse.rs`, `needs.rs`, `parting.rs` with their proofs); states
+//! the search goes depth first over tests and answers with a memo (`search.rs`) and cuts off what seven lower bounds
+//! show to be too dear (`bounds.rs`, and `huffman.rs`, `pairs.rs`, `chain.rs`, `purse.rs`, `needs.rs`, `cover.rs`, `parting.rs` with
+//! their proofs); states
 //! in which each test singles out one hypothesis need no search (`singles.rs`). If the budget ends first, the best of
 //! a few tests is taken at each step by what going on greedily would cost (`rollout.rs`).
 //!
@@ -36,6 +37,7 @@ mod candidate;
 mod chain;
 mod core;
 mod costs;
+mod cover;
 mod gain;
 mod grow;
 mod huffman;
