@@ -1,6 +1,7 @@
 //! What a book says once it is resolved: every name an id, every number in base units.
 
 use indexmap::IndexMap;
+use rustc_hash::FxBuildHasher;
 
 use crate::source::{Sources, Span};
 use crate::syntax::tree;
@@ -431,7 +432,7 @@ pub struct Book {
     /// Circuits.
     pub circuits: Vec<Circuit>,
     /// Names of the shared space, folded.
-    pub names: IndexMap<String, Symbol>,
+    pub names: IndexMap<String, Symbol, FxBuildHasher>,
     /// States and the indications that they matter to: the pairs that the book names together, sorted.
     pub matters: Vec<(SettingId, IndicationId)>,
     /// `Q out of tolerance`, by indication, for readings that have a tolerance.

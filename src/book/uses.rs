@@ -1,6 +1,6 @@
 //! Where each reading or observation is asked for: which conditions name it, and what their atoms demand.
 
-use super::condition::{Condition, Node, Test};
+use super::condition::{Condition, Node, Slot, Test};
 use super::ids::{ComplaintId, FaultId, IndicationId, RuleId, SettingId};
 use super::model::Book;
 use super::setup::{Demand, Setup, Term, matches};
@@ -29,6 +29,19 @@ pub struct Asked {
     /// The setup words themselves: those of the atom and of the indication's `needs`.
     pub words: Vec<Term>,
 }
+
+impl Asked {
+    /// Whether it is this slot, with its indication's needs and these changes allowed besides.
+    fn is(&self, slot: &Slot, needs: &[Term], loose: &[SettingId]) -> bool {
+        self.demand == slot.demand
+            && self.loose == loose
+            && slot.words.iter().all(|word| self.words.contains(word))
+            && self.words.iter().all(|word| slot.words.contains(word) || needs.contains(word))
+    }
+}
+
+/// So many earlier ways of asking are looked at before another is taken down; those alike are put together in the end.
+const MOST_COMPARED: usize = 8;
 
 /// All uses of one indication.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
@@ -89,12 +102,15 @@ pub(super) fn gather(book: &Book) -> Vec<Uses> {
         loosen(&condition.node, &mut loose);
         for (place, slot) in condition.slots.iter().enumerate() {
             let Some(uses) = all.get_mut(slot.indication.place()) else { continue };
+            let loose = loose.get(place).map_or(&[][..], Vec::as_slice);
             let needs = &book.indication(slot.indication).needs;
-            let mut words: Vec<Term> = slot.words.iter().chain(needs).copied().collect();
-            words.sort_unstable();
-            words.dedup();
-            let loose = loose.get(place).cloned().unwrap_or_default();
-            uses.asked.push(Asked { demand: slot.demand.clone(), loose, words });
+            let before = uses.asked.iter().rev().take(MOST_COMPARED);
+            if !before.into_iter().any(|known| known.is(slot, needs, loose)) {
+                let mut words: Vec<Term> = slot.words.iter().chain(needs).copied().collect();
+                words.sort_unstable();
+                words.dedup();
+                uses.asked.push(Asked { demand: slot.demand.clone(), loose: loose.to_vec(), words });
+            }
             if uses.conditions.last() != Some(&which) {
                 uses.conditions.push(which);
             }

@@ -78,6 +78,13 @@ impl Page {
                     out.push('\n');
                     continue;
                 }
+                // No character is wider than it has bytes.
+                if indent.len() + paragraph.len() <= width {
+                    out.push_str(&indent);
+                    out.push_str(paragraph.trim_end());
+                    out.push('\n');
+                    continue;
+                }
                 for line in textwrap::wrap(paragraph, &options) {
                     out.push_str(line.trim_end());
                     out.push('\n');

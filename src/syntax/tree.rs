@@ -46,6 +46,11 @@ pub fn is_called(name: &str, folded: &str) -> bool {
     if name.is_ascii() { name.eq_ignore_ascii_case(folded) } else { fold(name) == folded }
 }
 
+/// Whether two names are one, blanks folded in both.
+pub fn is_alike(one: &str, other: &str) -> bool {
+    if one.is_ascii() && other.is_ascii() { one.eq_ignore_ascii_case(other) } else { fold(one) == fold(other) }
+}
+
 /// A text in double quotes, escapes undone.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Text {

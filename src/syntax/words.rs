@@ -172,7 +172,7 @@ const fn row(text: &'static str, word: FieldWord, shape: Shape, example: &'stati
 
 use FieldWord as F;
 
-/// Every field word.
+/// Every field word, in the order of [`FieldWord`].
 pub static FIELDS: &[FieldRow] = &[
     row("affects", F::Affects, Shape::Names, "affects supply at fan connector"),
     row("answers", F::Answers, Shape::Names, "answers yes, no, slowly"),
@@ -218,8 +218,8 @@ pub static FIELDS: &[FieldRow] = &[
     row("takes", F::Takes, Shape::Number, "takes 3 min"),
     row("tolerance", F::Tolerance, Shape::Tolerance, "tolerance 24 V to 28.8 V with engine running"),
     row("unaffected by", F::UnaffectedBy, Shape::Names, "unaffected by relay swapped"),
-    row("guard band", F::GuardBand, Shape::Number, "guard band 95 %"),
     row("uncovered share", F::UncoveredShare, Shape::Number, "uncovered share 5"),
+    row("guard band", F::GuardBand, Shape::Number, "guard band 95 %"),
     row("unit", F::Unit, Shape::Unit, "unit V"),
     row("use", F::Use, Shape::Text, "use \"common/battery.rulebook\""),
     row("=", F::Value, Shape::Value, "= 22.5 V"),
@@ -321,7 +321,7 @@ pub static DECLARATIONS: &[DeclarationRow] = &[
 
 /// The row of a field word.
 pub fn field_row(word: FieldWord) -> &'static FieldRow {
-    FIELDS.iter().find(|row| row.word == word).unwrap_or(&FIELDS[0])
+    &FIELDS[word as usize]
 }
 
 /// The row of a declaration word.
@@ -387,6 +387,13 @@ mod tests {
             for word in declaration.fields {
                 assert_eq!(FIELDS.iter().filter(|row| row.word == *word).count(), 1, "{word:?}");
             }
+        }
+    }
+
+    #[test]
+    fn every_row_stands_at_the_place_of_its_word() {
+        for row in FIELDS {
+            assert_eq!(field_row(row.word).word, row.word);
         }
     }
 

@@ -50,8 +50,11 @@ static TABLE: &[Function] = &[
 
 /// The function of this name, without regard to case and runs of spaces.
 pub fn find(name: &str) -> Option<&'static Function> {
-    let wanted = folded(name);
-    TABLE.iter().find(|function| folded(function.name) == wanted)
+    let as_written = TABLE.iter().find(|function| function.name == name);
+    as_written.or_else(|| {
+        let wanted = folded(name);
+        TABLE.iter().find(|function| folded(function.name) == wanted)
+    })
 }
 
 /// All functions in the order of the table.

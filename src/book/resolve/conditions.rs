@@ -294,8 +294,7 @@ impl<'r, 't> Compiler<'r, 't> {
 
     fn answer(&mut self, name: &Name, id: IndicationId, word: &Name) -> Option<Node> {
         let observation = self.resolver.book.indication(id).observation()?;
-        let key = word.key();
-        let Some(place) = observation.answers.iter().position(|a| tree::fold(a) == key) else {
+        let Some(place) = observation.answers.iter().position(|answer| tree::is_alike(answer, &word.text)) else {
             let near = did_you_mean(&word.text, observation.answers.iter().map(String::as_str));
             let list = observation.answers.join("`, `");
             return self.refuse(
@@ -315,8 +314,7 @@ impl<'r, 't> Compiler<'r, 't> {
 
     fn band(&mut self, name: &Name, id: IndicationId, word: &Name, atom: &Atom) -> Option<Node> {
         let reading = self.resolver.book.indication(id).reading()?;
-        let key = word.key();
-        let found = reading.bands.iter().find(|band| tree::fold(&band.name) == key);
+        let found = reading.bands.iter().find(|band| tree::is_alike(&band.name, &word.text));
         let Some(test) = found.map(|band| Test::Band(band.low.clone(), band.high.clone())) else {
             let near = did_you_mean(&word.text, reading.bands.iter().map(|b| b.name.as_str()));
             let help =

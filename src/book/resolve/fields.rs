@@ -83,11 +83,9 @@ pub(super) fn names(declaration: &Declaration, word: FieldWord) -> Vec<&Name> {
 }
 
 /// All items of a `needs` or `excludes`.
-pub(super) fn items(declaration: &Declaration, word: FieldWord) -> Vec<SetupItem> {
-    let fields = declaration.fields.iter().filter(|field| field.word == word);
-    fields
-        .flat_map(|field| if let FieldBody::Items(items) = &field.body { items.clone() } else { Vec::new() })
-        .collect()
+pub(super) fn items(declaration: &Declaration, word: FieldWord) -> impl Iterator<Item = &SetupItem> {
+    let fields = declaration.fields.iter().filter(move |field| field.word == word);
+    fields.flat_map(|field| if let FieldBody::Items(items) = &field.body { items.as_slice() } else { &[] })
 }
 
 /// A number field.

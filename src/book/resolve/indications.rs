@@ -1,7 +1,7 @@
 //! Readings and observations: units, ranges, bands, answers, what they need.
 
 use crate::problem::Problem;
-use crate::syntax::tree::{BandRange, Declaration, FieldBody, Name, Number, Side, fold};
+use crate::syntax::tree::{BandRange, Declaration, FieldBody, Name, Number, Side, fold, is_alike};
 use crate::syntax::words::{DeclarationWord as D, FieldWord as F};
 use crate::units::{Bound, Dimension, Exact, Unit};
 
@@ -23,7 +23,7 @@ impl<'t> Resolver<'t> {
 
     pub(super) fn indications(&mut self) {
         for (id, declaration) in self.indication_declarations() {
-            let needs = self.terms(&fields::items(declaration, F::Needs));
+            let needs = self.terms(fields::items(declaration, F::Needs));
             let demand = self.following.closure(&self.book.settings, &needs);
             if demand.is_impossible() {
                 self.report(
@@ -292,7 +292,7 @@ impl<'t> Resolver<'t> {
         }
         let mut sound = 0;
         for name in fields::names(declaration, F::Sound) {
-            match answers.iter().position(|answer| fold(answer) == name.key()) {
+            match answers.iter().position(|answer| is_alike(answer, &name.text)) {
                 Some(place) => sound |= 1 << place.min(63),
                 None => {
                     let problem =

@@ -1,7 +1,5 @@
 //! The names of a book: each declared once in its space. Places in the lists are filled by later passes.
 
-use std::collections::BTreeMap;
-
 use crate::problem::Problem;
 use crate::source::Span;
 use crate::syntax::tree::{Declaration, Name};
@@ -23,29 +21,23 @@ pub(super) const ENOUGH_PROBLEMS: usize = 200;
 
 impl Resolver<'_> {
     pub(super) fn declare_names(&mut self) {
-        let mut shared: BTreeMap<String, &Name> = BTreeMap::new();
-        let mut parts: BTreeMap<String, &Name> = BTreeMap::new();
-        let mut cautions: BTreeMap<String, &Name> = BTreeMap::new();
         let all: Vec<&Declaration> = self.declarations.iter().map(|(d, _)| *d).collect();
         for declaration in all {
-            let name = &declaration.name;
-            let space = match declaration.word {
-                D::Part => &mut parts,
-                D::Caution => &mut cautions,
+            let key = declaration.name.key();
+            let first = match declaration.word {
+                D::Part => self.shelves.parts.get(&key).map(|id| self.book.part(*id).span),
+                D::Caution => self.shelves.cautions.get(&key).map(|id| self.book.caution(*id).span),
                 D::Rulebook | D::Rule | D::Circuit | D::Case | D::Profile => continue,
-                _ => &mut shared,
+                _ => self.book.names.get(&key).map(|symbol| self.declared_at(*symbol)),
             };
-            if let Some(first) = space.insert(name.key(), name) {
-                let problem = twice(name, first.span);
-                space.insert(name.key(), first);
-                self.report(problem);
-                continue;
+            match first {
+                Some(first) => self.report(twice(&declaration.name, first)),
+                None => self.declare(declaration, key),
             }
-            self.declare(declaration);
         }
     }
 
-    fn declare(&mut self, declaration: &Declaration) {
+    fn declare(&mut self, declaration: &Declaration, key: String) {
         let name = declaration.name.text.to_string();
         let span = declaration.name.span;
         let book = &mut self.book;
@@ -79,33 +71,37 @@ impl Resolver<'_> {
             }
             D::Part => {
                 let id = PartId::at(book.parts.len());
-                self.shelves.parts.insert(declaration.name.key(), id);
+                self.shelves.parts.insert(key, id);
                 book.parts.push(Part { name, kind: None, place: None, rating: None, may_lend: false, span });
                 return;
             }
             D::Caution => {
                 let id = CautionId::at(book.cautions.len());
-                self.shelves.cautions.insert(declaration.name.key(), id);
+                self.shelves.cautions.insert(key, id);
                 book.cautions.push(Caution { name, text: String::new(), stop: false, span });
                 return;
             }
             _ => return,
         };
-        book.names.insert(declaration.name.key(), symbol);
+        book.names.insert(key, symbol);
     }
 
     /// The declaration of a thing whose name was taken by it (not by an earlier one).
     pub(super) fn owns(&self, declaration: &Declaration) -> Option<Symbol> {
         let symbol = self.book.symbol(&declaration.name.text)?;
-        let span = match symbol {
+        (self.declared_at(symbol) == declaration.name.span).then_some(symbol)
+    }
+
+    /// Where the name stands that a symbol is declared by.
+    fn declared_at(&self, symbol: Symbol) -> Span {
+        match symbol {
             Symbol::Limit(id) => self.book.limit(id).span,
             Symbol::Setting(id) => self.book.setting(id).span,
             Symbol::Indication(id) => self.book.indication(id).span,
             Symbol::Complaint(id) => self.book.complaint(id).span,
             Symbol::Fault(id) => self.book.fault(id).span,
             Symbol::Finding(id) => self.book.finding(id).span,
-        };
-        (span == declaration.name.span).then_some(symbol)
+        }
     }
 
     /// The shared names as they were declared, for messages; none once so many problems are known that no one reads

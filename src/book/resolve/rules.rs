@@ -209,8 +209,8 @@ impl<'t> Resolver<'t> {
         for (declaration, own) in self.declarations.clone() {
             match declaration.word {
                 D::Case if own => {
-                    if let Some(first) = labels.insert(declaration.name.key(), declaration.name.span) {
-                        labels.insert(declaration.name.key(), first);
+                    let first = *labels.entry(declaration.name.key()).or_insert(declaration.name.span);
+                    if first != declaration.name.span {
                         self.report(super::names::twice(&declaration.name, first));
                     }
                     let lines = declaration.fields.iter().filter_map(|field| match &field.body {

@@ -31,8 +31,8 @@ impl<'t> Resolver<'t> {
             self.setting_values(*id, declaration);
         }
         for (id, declaration) in &declared {
-            let needs = self.terms(&fields::items(declaration, F::Needs));
-            let excludes = self.terms(&fields::items(declaration, F::Excludes));
+            let needs = self.terms(fields::items(declaration, F::Needs));
+            let excludes = self.terms(fields::items(declaration, F::Excludes));
             if let Some(setting) = self.book.settings.get_mut(id.place()) {
                 setting.needs = needs;
                 setting.excludes = excludes;
@@ -74,7 +74,10 @@ impl<'t> Resolver<'t> {
     }
 
     /// The terms of a list; problems are reported and left out.
-    pub(super) fn terms(&mut self, items: &[crate::syntax::tree::SetupItem]) -> Vec<Term> {
+    pub(super) fn terms<'n>(
+        &mut self,
+        items: impl IntoIterator<Item = &'n crate::syntax::tree::SetupItem>,
+    ) -> Vec<Term> {
         let mut terms = Vec::new();
         for item in items {
             match entries::resolve_item(&self.book, item) {

@@ -23,7 +23,8 @@ pub enum Extent {
     WithoutCases,
 }
 
-/// Texts from this size on are read on all cores. A smaller one is read before the cores are started.
+/// Texts from this size on are read on all cores. For a smaller one a second thread was found to cost what it saves: the
+/// memory that it asks for is dearer than the first one's.
 const WORTH_SHARING: usize = 256 * 1024;
 
 /// Reads a rulebook. What can be read is in the tree, what can't is in the problems, in the order of the text.
@@ -37,21 +38,19 @@ pub fn parse_part(source: SourceId, text: &str, extent: Extent) -> (Tree, Vec<Pr
     let text: &str = &clean;
     let lines = layout::lines(text);
     let blocks = layout::blocks(&lines);
-    let read = |block: &Block<'_>| {
+    let read = |blocks: &[Block<'_>]| {
         let mut reader = Reader { source, text, extent, problems: Vec::new() };
-        let declaration = reader.block(block);
-        (declaration, reader.problems)
+        let mut declarations = Vec::with_capacity(blocks.len());
+        declarations.extend(blocks.iter().filter_map(|block| reader.block(block)));
+        (declarations, reader.problems)
     };
     // Declarations don't depend on each other, so they are read side by side and kept in order.
-    let parts: Vec<(Option<Declaration>, Vec<Problem>)> = if text.len() >= WORTH_SHARING {
-        blocks.par_iter().with_min_len(16).map(read).collect()
-    } else {
-        blocks.iter().map(read).collect()
-    };
-    let mut tree = Tree { source, declarations: Vec::with_capacity(parts.len()) };
+    let parts: Vec<(Vec<Declaration>, Vec<Problem>)> =
+        if text.len() >= WORTH_SHARING { blocks.par_chunks(16).map(read).collect() } else { vec![read(&blocks)] };
+    let mut tree = Tree { source, declarations: Vec::with_capacity(blocks.len()) };
     let mut problems = Vec::new();
-    for (declaration, found) in parts {
-        tree.declarations.extend(declaration);
+    for (declarations, found) in parts {
+        tree.declarations.extend(declarations);
         problems.extend(found);
     }
     (tree, problems)
@@ -96,10 +95,11 @@ impl<'t> Reader<'t> {
             self.no_continuation(row, first);
         }
         let (name, mut fields) = match (name, first) {
-            (Some(name), _) => (name, Vec::new()),
+            (Some(name), _) => (name, Vec::with_capacity(logical.len())),
             (None, Some(first)) => self.head(row, &first)?,
             (None, None) => return None,
         };
+        fields.reserve(logical.len());
         for line in logical {
             fields.extend(self.field(row, &line));
         }

@@ -22,7 +22,8 @@ impl Unit {
     /// # Errors
     /// No such unit; the problem holds the nearest spellings.
     pub fn find(text: &str) -> Result<&'static Unit, UnitProblem> {
-        if let Some(unit) = SPELLINGS.get(text) {
+        // Most are typed as they are written here; for them the table of all spellings need not be made.
+        if let Some(unit) = UNITS.iter().find(|unit| unit.symbol == text) {
             return Ok(unit);
         }
         let typed = plain(text);

@@ -1,7 +1,7 @@
 //! Readings of a circuit and what faults do to it.
 
 use crate::problem::{Problem, did_you_mean};
-use crate::syntax::tree::{CircuitFault, Name, Spread, TakenWith, fold};
+use crate::syntax::tree::{CircuitFault, Name, Spread, TakenWith, fold, is_alike};
 use crate::units::Dimension;
 
 use super::super::super::circuits::{
@@ -289,7 +289,7 @@ impl Circuit {
     }
 
     fn find_element(&self, name: &str) -> Option<ElementIx> {
-        self.elements.iter().position(|element| fold(&element.name) == fold(name)).map(ElementIx::at)
+        self.elements.iter().position(|element| is_alike(&element.name, name)).map(ElementIx::at)
     }
 
     fn find_spot(&self, name: &str) -> Option<Spot> {

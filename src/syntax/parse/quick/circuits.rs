@@ -26,6 +26,12 @@ impl Words<'_> {
         match self.text(first) {
             "reading" => self.circuit_reading(),
             "fault" => self.circuit_fault(),
+            "other" => {
+                for word in ["faults", "change", "nothing"] {
+                    self.take(word)?;
+                }
+                Some(CircuitLine::OthersUntouched)
+            }
             "pressure" => {
                 let second = self.take("switch")?;
                 self.is_close(first.end, second).then_some(())?;
@@ -66,11 +72,8 @@ impl Words<'_> {
             if said == "," {
                 break;
             }
-            if stops.iter().any(|stop| stop.eq_ignore_ascii_case(said)) {
-                let part = matches!(said, "coil" | "contact");
-                let stops_here = stops.contains(&said) && (!part || self.begins_relay_part());
-                let stops_here = stops_here && (said != "may" || self.ahead(1) == "open");
-                if stops_here {
+            if self.stops(stops, said) {
+                if stops.contains(&said) {
                     break;
                 }
                 return None;
@@ -83,6 +86,16 @@ impl Words<'_> {
             self.next();
         }
         end.map(|end| self.named(start, end))
+    }
+
+    /// Whether a word ends a name, in capitals too; some do so only with what follows.
+    fn stops(&self, stops: &[&str], said: &str) -> bool {
+        let Some(stop) = stops.iter().find(|stop| stop.eq_ignore_ascii_case(said)) else { return false };
+        match *stop {
+            "coil" | "contact" => self.ahead(1).eq_ignore_ascii_case("from"),
+            "may" => self.ahead(1).eq_ignore_ascii_case("open"),
+            _ => true,
+        }
     }
 
     fn point(&mut self) -> Option<Name> {
@@ -188,7 +201,8 @@ impl Words<'_> {
             let place = self.place();
             let comma = self.take(",").is_some();
             let said = self.ahead(0);
-            let goes_on = comma && !said.is_empty();
+            let figure = self.peek().is_some_and(|word| matches!(word.kind, Kind::Whole | Kind::Decimal));
+            let goes_on = comma && !said.is_empty() && !figure;
             let property = PROPERTY_WORDS.iter().any(|word| word.eq_ignore_ascii_case(said));
             if !matches!(said, "with" | "without") && (!goes_on || property) {
                 self.back_to(place);
@@ -231,6 +245,15 @@ impl Words<'_> {
 
     fn circuit_fault(&mut self) -> Option<CircuitLine> {
         let fault = self.circuit_name(AFTER_NAME)?;
+        if matches!(self.ahead(0), "," | "changes") {
+            let mut untouched = vec![fault];
+            while self.take(",").is_some() {
+                untouched.push(self.circuit_name(AFTER_NAME)?);
+            }
+            self.take("changes")?;
+            self.take("nothing")?;
+            return Some(CircuitLine::Untouched(untouched));
+        }
         let verb = self.next().filter(|word| word.kind != Kind::Mark)?;
         let effect = match self.text(verb) {
             "opens" => CircuitFault::Opens(self.point()?),

@@ -7,7 +7,7 @@ use super::super::conditions::join;
 use super::{Kind, Words};
 
 /// What may follow a part of a condition.
-const AFTER_ATOM: &[&str] = &["", "and", "or", "implies", "rules", "suggests", "speaks", "in"];
+const AFTER_ATOM: &[&str] = &["", ")", "and", "or", "implies", "rules", "suggests", "speaks", "in"];
 
 impl Words<'_> {
     /// Parts joined by `and` and `or`; `and` binds before `or`.
@@ -42,15 +42,26 @@ impl Words<'_> {
 
     fn atom(&mut self) -> Option<Condition> {
         let start = self.peek()?.start;
+        if self.next_is("(") {
+            let inside = self.in_parentheses(Self::condition)?;
+            // A number in parentheses is for the grammar.
+            if matches!(&inside, Condition::Atom(atom) if atom.test.is_none() && atom.setup.is_empty()) {
+                return None;
+            }
+            let setup = self.setup()?;
+            let span = self.atom_end(start)?;
+            return Some(Condition::Group(Box::new(inside), setup, span));
+        }
         let subject = self.sum()?;
         let (test, negated) = self.test()?;
         let setup = self.setup()?;
-        // Whatever else may follow an atom is not plain.
-        if !AFTER_ATOM.contains(&self.ahead(0)) {
-            return None;
-        }
-        let span = self.span(start, self.end());
+        let span = self.atom_end(start)?;
         Some(Condition::Atom(Box::new(Atom { subject, test, negated, setup, signal: Vec::new(), span })))
+    }
+
+    /// The span of an atom that ends here; none where something follows that is not plain.
+    fn atom_end(&self, start: usize) -> Option<Span> {
+        AFTER_ATOM.contains(&self.ahead(0)).then(|| self.span(start, self.end()))
     }
 
     fn test(&mut self) -> Option<(Option<Test>, bool)> {

@@ -7,6 +7,7 @@ use crate::syntax::words::Shape;
 
 use super::Slice;
 
+mod bands;
 mod circuits;
 mod conditions;
 mod heads;
@@ -20,7 +21,7 @@ use words::{Kind, Words};
 
 /// A field's body, if it is plain.
 pub(super) fn field(slice: Slice<'_>, shape: Shape) -> Option<FieldBody> {
-    if matches!(shape, Shape::Text | Shape::FaultsAtOnce | Shape::Bands | Shape::Statement) {
+    if matches!(shape, Shape::Text | Shape::FaultsAtOnce | Shape::Statement) {
         return None;
     }
     let mut words = Words::of(slice)?;
@@ -45,6 +46,7 @@ pub(super) fn field(slice: Slice<'_>, shape: Shape) -> Option<FieldBody> {
         Shape::Unit => FieldBody::Unit(words.unit()?),
         Shape::Meter => FieldBody::Accuracy(Box::new(words.accuracy()?)),
         Shape::Value => FieldBody::Value(words.sum()?),
+        Shape::Bands => FieldBody::Bands(words.bands()?),
         Shape::LimitLine => words.limit_line()?,
         Shape::Element => FieldBody::Circuit(Box::new(words.circuit_line()?)),
         _ => FieldBody::Sentence(words.sentence()?),
@@ -87,11 +89,18 @@ impl Words<'_> {
         Some(FieldBody::LimitLine(name, self.sum()?))
     }
 
-    /// `0.5 % + 2 digits of 0.01 V`, or one half of it.
+    /// `0.5 % + 2 digits of 0.01 V`, or one half of it, or `2 K`.
     fn accuracy(&mut self) -> Option<AccuracyWords> {
         let start = self.peek()?.start;
         let mut words = AccuracyWords::default();
+        let place = self.place();
         let first = self.figure()?;
+        if !matches!(self.ahead(0), "%" | "digits" | "digit") {
+            self.back_to(place);
+            words.digit = Some(self.number()?);
+            words.span = self.span(start, self.end());
+            return Some(words);
+        }
         if self.take("%").is_some() {
             words.percent = Some(first);
             if self.take("+").is_some() {

@@ -1,6 +1,6 @@
 //! Sums of numbers and names.
 
-use crate::syntax::tree::{Expr, Number, Operator};
+use crate::syntax::tree::{Expr, Name, Number, Operator};
 
 use super::super::expressions::{binary, joined};
 use super::{Kind, Words};
@@ -38,7 +38,20 @@ impl Words<'_> {
         Some(operator)
     }
 
-    /// A number or a name, perhaps with a minus before it.
+    /// `name(a, b)`
+    fn call(&mut self, name: Name) -> Option<Expr> {
+        let arguments = self.in_parentheses(|words| {
+            let mut arguments = vec![words.sum()?];
+            while words.take(",").is_some() {
+                arguments.push(words.sum()?);
+            }
+            Some(arguments)
+        })?;
+        let span = name.span.to(self.span(self.end(), self.end()));
+        Some(Expr::Call { name, arguments, span })
+    }
+
+    /// A number, a name or a call, perhaps with a minus before it.
     fn value(&mut self) -> Option<Expr> {
         let minus = self.take("-");
         if matches!(self.peek()?.kind, Kind::Whole | Kind::Decimal) {
@@ -47,7 +60,8 @@ impl Words<'_> {
             let span = self.span(minus.start, minus.end).to(number.span);
             return Some(Expr::Number(Number { digits: format!("-{}", number.digits).into(), span, ..number }));
         }
-        let name = Expr::Name(self.name()?);
+        let name = self.name()?;
+        let name = if self.next_is("(") { self.call(name)? } else { Expr::Name(name) };
         let Some(minus) = minus else { return Some(name) };
         let span = self.span(minus.start, minus.end).to(name.span());
         Some(Expr::Negative(Box::new(name), span))

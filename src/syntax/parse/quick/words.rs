@@ -12,7 +12,7 @@ const UNITS: &[&str] = &[
 ];
 
 /// Words that mean something at the start of a phrase, in capitals too.
-const FIRST_WORDS: &[&str] = &[
+pub(super) const FIRST_WORDS: &[&str] = &[
     "above",
     "after",
     "always",
@@ -53,7 +53,7 @@ pub(super) enum Kind {
     Whole,
     /// `12.5`
     Decimal,
-    /// `,` `=` `+` `-` `*` `/` `±` standing alone
+    /// `,` `(` `)`; `=` `+` `-` `*` `/` `±` standing alone
     Mark,
     /// Anything else.
     Other,
@@ -72,7 +72,12 @@ pub(super) struct Words<'t> {
     pub(super) slice: Slice<'t>,
     words: Vec<Word>,
     at: usize,
+    /// How many parentheses it stands in.
+    depth: usize,
 }
+
+/// Deeper parentheses are left to the grammar, which has a word for them.
+const DEEPEST: usize = 4;
 
 impl<'t> Words<'t> {
     /// None where a character stands that no plain line has.
@@ -89,7 +94,7 @@ impl<'t> Words<'t> {
             at = word.end;
             words.push(word);
         }
-        Some(Self { slice, words, at: 0 })
+        Some(Self { slice, words, at: 0, depth: 0 })
     }
 
     pub(super) fn peek(&self) -> Option<Word> {
@@ -142,6 +147,16 @@ impl<'t> Words<'t> {
         if self.next_is(wanted) { self.next() } else { None }
     }
 
+    /// What stands in parentheses, read by `inside`.
+    pub(super) fn in_parentheses<T>(&mut self, inside: impl FnOnce(&mut Self) -> Option<T>) -> Option<T> {
+        self.take("(")?;
+        self.depth += 1;
+        let read = if self.depth > DEEPEST { None } else { inside(self) };
+        self.depth -= 1;
+        self.take(")")?;
+        read
+    }
+
     /// Whether `word` follows the one before it after a single blank.
     pub(super) fn is_close(&self, end: usize, word: Word) -> bool {
         word.start == end + 1 && self.slice.text.as_bytes().get(end) == Some(&b' ')
@@ -171,7 +186,7 @@ impl<'t> Words<'t> {
     }
 
     /// The grammar's `ends`, at the next word.
-    fn ends_name(&self) -> bool {
+    pub(super) fn ends_name(&self) -> bool {
         let begins_with_digit = |ahead| self.ahead(ahead).as_bytes().first().is_some_and(u8::is_ascii_digit);
         match self.ahead(0) {
             "and" | "above" | "below" | "between" | "with" | "without" | "is" | "implies" | "or" | "outside" | "to"
@@ -260,13 +275,13 @@ fn word_at(bytes: &[u8], start: usize) -> Option<Word> {
     let first = *rest.first()?;
     // A minus before a figure is a word of its own.
     let minus = first == b'-' && rest.get(1).is_some_and(u8::is_ascii_digit);
-    if first == b',' || minus {
+    if matches!(first, b',' | b'(' | b')') || minus {
         return Some(Word { start, end: start + 1, kind: Kind::Mark });
     }
     let (mut length, mut points, mut name, mut digits) = (0, 0, true, true);
     for byte in rest {
         match byte {
-            b' ' | b'\n' | b',' => break,
+            b' ' | b'\n' | b',' | b'(' | b')' => break,
             b'0'..=b'9' => {}
             b'.' => {
                 points += 1;
