@@ -13,7 +13,8 @@ use crate::job::{Entry, EntryValue, Recording};
 use crate::units::{Bound, Exact, Interval};
 
 use super::facts::Facts;
-use super::range::{Filled, Values, affine, range};
+use super::range::affine;
+use super::roots::{Bent, Fill};
 
 /// One answer of a test.
 #[derive(Clone, PartialEq, Debug)]
@@ -260,48 +261,28 @@ impl Cutter<'_, '_> {
 
     /// The same where the sum is no straight line in the reading: by looking for changes of sign over its range.
     fn cut_bent(&mut self, slots: &[Slot], comparison: &Comparison, sum: &Value, owner: Owner) {
-        let Some((low, high)) = self.ends() else { return };
+        let Some(ends) = self.ends() else { return };
         let mut used = Vec::new();
         sum.collect_slots(&mut used);
-        let mut fixed: Vec<Option<(Exact, Exact)>> = vec![None; slots.len()];
-        let mut own = Vec::new();
+        let mut fills = vec![Fill::Nothing; slots.len()];
         for place in used {
-            let Some(slot) = slots.get(place.place()) else { return };
+            let Some((slot, fill)) = slots.get(place.place()).zip(fills.get_mut(place.place())) else { return };
             if self.is_own(slot, comparison) {
-                own.push(place);
-            } else if let (Some(value), Some(cell)) = (self.known(slot, comparison), fixed.get_mut(place.place())) {
-                *cell = Some(value);
+                *fill = Fill::Own;
+            } else if let Some((centre, half)) = self.known(slot, comparison) {
+                *fill = Fill::Known(centre, half);
             } else {
                 return;
             }
         }
-        if own.is_empty() {
+        if !fills.contains(&Fill::Own) {
             return;
         }
-        let around = &self.facts.job.surroundings;
-        let with = |fixed: &[Option<Interval>], x: &Exact| -> Option<Interval> {
-            let point = Interval::point(x.clone());
-            let slots = fixed.iter().enumerate();
-            let slots = slots
-                .map(|(n, value)| if own.iter().any(|o| o.place() == n) { Some(&point) } else { value.as_ref() })
-                .map(|value| value.map(Filled::range))
-                .collect();
-            range(sum, &Values { slots, around })
-        };
-        let filled = |of: &dyn Fn(&(Exact, Exact)) -> Interval| -> Vec<Option<Interval>> {
-            fixed.iter().map(|value| value.as_ref().map(of)).collect()
-        };
-        let middles = filled(&|(centre, _)| Interval::point(centre.clone()));
-        let wide = filled(&|(centre, half)| Interval::around(centre.clone(), half.clone()));
-        let step = (&high - &low).checked_div(&Exact::from_int(PIECES)).unwrap_or_default();
-        let at = |x: &Exact| with(&middles, x)?.centre();
-        for (x, falls) in roots(&low, &high, at) {
-            // By how much the sum may be off there, over how steep it is.
-            let off = with(&wide, &x).and_then(|range| range.width()).unwrap_or_default();
-            let rise = at(&(&x + &step)).zip(at(&x)).map_or_else(Exact::zero, |(after, here)| (&after - &here).abs());
-            let margin = (&off * &step).checked_div(&rise).filter(|_| self.limits == Limits::Clear);
-            let margin = margin.unwrap_or_default().half();
-            self.add(x, if falls { Owner { lower: owner.upper, upper: owner.lower } } else { owner }, margin);
+        let bent = Bent { sum, fills: &fills, ends, around: &self.facts.job.surroundings };
+        for root in &*bent.roots() {
+            let margin = if self.limits == Limits::Clear { root.margin.clone() } else { Exact::zero() };
+            let falling = Owner { lower: owner.upper, upper: owner.lower };
+            self.add(root.at.clone(), if root.falls { falling } else { owner }, margin);
         }
     }
 
@@ -331,51 +312,6 @@ impl Cutter<'_, '_> {
         found.owner = Owner { lower: found.owner.lower || owner.lower, upper: found.owner.upper || owner.upper };
         found.margin = found.margin.clone().max(margin);
     }
-}
-
-/// Into how many pieces a range is cut to look for changes of sign.
-const PIECES: i64 = 48;
-/// How often a piece is halved then: the cut is good to a millionth of the piece.
-const HALVINGS: usize = 20;
-
-/// Where a function changes its sign between two ends, and whether it falls there.
-fn roots(low: &Exact, high: &Exact, at: impl Fn(&Exact) -> Option<Exact>) -> Vec<(Exact, bool)> {
-    let Some(step) = (high - low).checked_div(&Exact::from_int(PIECES)) else { return Vec::new() };
-    let points: Vec<(Exact, Option<bool>)> = (0..=PIECES)
-        .map(|n| {
-            let x = low + &(&step * &Exact::from_int(n));
-            let negative = at(&x).map(|y| y.is_negative());
-            (x, negative)
-        })
-        .collect();
-    let mut found = Vec::new();
-    for pair in points.windows(2) {
-        let [(from, Some(before)), (to, Some(after))] = pair else { continue };
-        if before == after {
-            continue;
-        }
-        let (mut a, mut b) = (from.clone(), to.clone());
-        for _ in 0..HALVINGS {
-            let middle = (&a + &b).half();
-            match at(&middle).map(|y| y.is_negative()) {
-                Some(negative) if negative == *before => a = middle,
-                Some(_) => b = middle,
-                None => break,
-            }
-        }
-        let middle = (&a + &b).half();
-        let width = (&b - &a).to_f64();
-        found.push((tidy(&middle, width), *after));
-    }
-    found
-}
-
-/// The number with the fewest decimals within a width: a cut at 12.5000003 is meant to be 12.5.
-fn tidy(number: &Exact, width: f64) -> Exact {
-    (0..12)
-        .map(|decimals| number.rounded(decimals))
-        .find(|short| (short - number).abs().to_f64() <= width)
-        .unwrap_or_else(|| number.clone())
 }
 
 /// The ranges between cuts, those left out that are physically impossible.

@@ -21,6 +21,7 @@ pub mod quarrels;
 pub mod quickxplain;
 pub(crate) mod range;
 mod recall;
+mod roots;
 mod said;
 pub(crate) mod signals;
 mod sound;
