@@ -356,6 +356,21 @@ fn the_cover_bound_never_exceeds_exhaustive_search() {
 }
 
 #[test]
+fn sparse_tests_of_one_cost_are_planned_exactly() {
+    // each test touches about 3 of 40 faults; the other bounds see too little of that
+    let mut dice = Dice(3);
+    for _ in 0..3 {
+        let weights = (0..40).map(|_| 1.0 + dice.number(20)).collect();
+        let mut touches = || (0..40).map(|_| usize::from(dice.below(40) < 3)).collect::<Vec<_>>();
+        let tests = (0..40).map(|_| Test::decided(1.0, &touches())).collect();
+        let problem = Problem { weights, tests };
+        let found = plan(&problem, Budget { states: 4_000 }).unwrap();
+        assert!(found.exact, "{} to {} in {} states", found.lower_bound, found.expected_cost, found.states);
+        assert!(bounds(&problem).unwrap().cover > found.expected_cost * 0.95);
+    }
+}
+
+#[test]
 fn the_cover_bound_sees_that_only_one_test_can_come_first() {
     // 8 equal faults, one test each: (1 + 2 + .. + 7 + 7) / 8
     let alone = |fault: usize| (0..8).map(|other| usize::from(other == fault)).collect::<Vec<_>>();
