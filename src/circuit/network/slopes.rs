@@ -8,7 +8,7 @@
 use super::arm::Arm;
 use super::mesh::{ASKED, SOURCES};
 use super::range::Range;
-use super::wide_mesh::WideMesh;
+use super::wide_mesh::{Norton, WideMesh};
 
 /// Which way a reading moves when a value rises.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -80,10 +80,12 @@ impl Sign {
 
 /// The slopes of each branch that has a range, none for the others. `size` points, numbered from 0 without gaps.
 pub(super) fn slopes(arms: &[Arm], size: usize, what: Between) -> Vec<Option<Slopes>> {
-    let mut look = Look { rest: WideMesh::new(size), arms, held: Vec::new() };
+    let branches = arms.iter().map(Norton::of).collect();
+    let mut look = Look { rest: WideMesh::new(size), branches, held: Vec::new(), held_branches: Vec::new() };
     let last = arms.len().saturating_sub(1);
     if let (Between::LastBranch, Some(read)) = (what, arms.last()) {
         look.held = if read.ohms == Range::ZERO { held(arms, read.volts) } else { Vec::new() };
+        look.held_branches = look.held.iter().map(Norton::of).collect();
     }
     let each = arms.iter().enumerate().map(|(number, arm)| {
         let is_wide = arm.volts.is_wide() || arm.ohms.is_wide();
@@ -109,28 +111,29 @@ fn held(arms: &[Arm], volts: Range) -> Vec<Arm> {
 }
 
 /// A network, looked at with one branch after the other taken away.
-struct Look<'a> {
+struct Look {
     rest: WideMesh,
-    arms: &'a [Arm],
+    branches: Vec<Norton>,
     /// Where a branch without any resistance is read: the others as it holds them.
     held: Vec<Arm>,
+    held_branches: Vec<Norton>,
 }
 
-impl Look<'_> {
+impl Look {
     fn of(&mut self, number: usize, arm: &Arm) -> Slopes {
         let (asked, driven) = match self.held.get(number).copied() {
             None => {
-                without(&mut self.rest, self.arms, number);
+                without(&mut self.rest, &self.branches, number, arm);
                 (asked(&self.rest, arm), driven(&self.rest, arm))
             }
             Some(held) => {
-                let others = self.arms.get(..self.held.len()).unwrap_or(&[]);
-                without(&mut self.rest, others, number);
+                let others = self.branches.get(..self.held.len()).unwrap_or(&[]);
+                without(&mut self.rest, others, number, arm);
                 let asked = asked(&self.rest, arm);
                 if held.from == held.to {
                     (asked, Sign::of(-held.volts))
                 } else {
-                    without(&mut self.rest, &self.held, number);
+                    without(&mut self.rest, &self.held_branches, number, &held);
                     (asked, driven(&self.rest, &held))
                 }
             }
@@ -140,22 +143,20 @@ impl Look<'_> {
 
     /// Of the branch whose current is read: its own voltage is against it, its own resistance brings it nearer to 0.
     fn of_the_read_one(&mut self, number: usize, arm: &Arm) -> Slopes {
-        without(&mut self.rest, self.arms, number);
+        without(&mut self.rest, &self.branches, number, arm);
         Slopes { volts: Slope::Falling, ohms: Sign::Negative.times(driven(&self.rest, arm)).slope() }
     }
 }
 
-/// Makes the mesh that of all branches but one, of which only that one's ends are left.
-fn without(rest: &mut WideMesh, arms: &[Arm], left_out: usize) {
+/// Makes the mesh that of all branches but one, `arm`, of which only that one's ends are left.
+fn without(rest: &mut WideMesh, branches: &[Norton], left_out: usize, arm: &Arm) {
     rest.clear();
-    for (_, arm) in arms.iter().enumerate().filter(|(number, arm)| *number != left_out && arm.from != arm.to) {
-        rest.add(arm);
+    for (_, branch) in branches.iter().enumerate().filter(|(number, _)| *number != left_out) {
+        rest.add(branch);
     }
     rest.feed(0, ASKED, Range::exactly(1.0));
     rest.feed(1, ASKED, Range::exactly(-1.0));
-    if let Some(arm) = arms.get(left_out) {
-        rest.eliminate_all_but([arm.from, arm.to]);
-    }
+    rest.eliminate_all_but([arm.from, arm.to]);
 }
 
 /// The current that flows into the first end and out of the second; each end tells it by itself.

@@ -12,12 +12,33 @@ use super::range::Range;
 /// More than a sum, product or quotient of a few positive numbers can be off by rounding, as a share of it.
 const ROUNDING: f64 = 1e-14;
 
+/// A branch as a conductance with a current beside it (Norton's theorem).
+#[derive(Clone, Copy)]
+pub(super) struct Norton {
+    from: usize,
+    to: usize,
+    siemens: Range,
+    /// From its source into `from`, out of `to`.
+    ampere: Range,
+}
+
+impl Norton {
+    /// The same of a branch.
+    pub(super) fn of(arm: &Arm) -> Norton {
+        let siemens = arm.siemens();
+        let ampere = if arm.volts == Range::ZERO { Range::ZERO } else { arm.volts * siemens };
+        Norton { from: arm.from, to: arm.to, siemens, ampere }
+    }
+}
+
 /// Conductances between points, the currents that their sources feed into each, and those of one ampere fed in elsewhere.
 pub(super) struct WideMesh {
     size: usize,
     between: Vec<Range>,
     inflow: Vec<[Range; 2]>,
     neighbours: Vec<usize>,
+    /// The conductances of a point that goes, by neighbour.
+    star: Vec<Range>,
 }
 
 impl WideMesh {
@@ -28,6 +49,7 @@ impl WideMesh {
             between: vec![Range::ZERO; size * size],
             inflow: vec![[Range::ZERO; 2]; size],
             neighbours: Vec::with_capacity(size),
+            star: Vec::with_capacity(size),
         }
     }
 
@@ -37,14 +59,15 @@ impl WideMesh {
         self.inflow.fill([Range::ZERO; 2]);
     }
 
-    /// Adds a branch.
-    pub(super) fn add(&mut self, arm: &Arm) {
-        let siemens = arm.siemens();
-        self.join(arm.from, arm.to, siemens);
-        if arm.volts != Range::ZERO {
-            let current = arm.volts * siemens;
-            self.feed(arm.from, SOURCES, current);
-            self.feed(arm.to, SOURCES, -current);
+    /// Adds a branch; one whose ends are one point says nothing.
+    pub(super) fn add(&mut self, branch: &Norton) {
+        if branch.from == branch.to {
+            return;
+        }
+        self.join(branch.from, branch.to, branch.siemens);
+        if branch.ampere != Range::ZERO {
+            self.feed(branch.from, SOURCES, branch.ampere);
+            self.feed(branch.to, SOURCES, -branch.ampere);
         }
     }
 
@@ -86,7 +109,9 @@ impl WideMesh {
         neighbours.clear();
         neighbours.extend((0..self.size).filter(|&other| self.between[row + other].high > 0.0));
         let inflow = self.inflow[point];
-        let star: Vec<Range> = neighbours.iter().map(|&other| self.between[row + other]).collect();
+        let mut star = std::mem::take(&mut self.star);
+        star.clear();
+        star.extend(neighbours.iter().map(|&other| self.between[row + other]));
         // All of the star but one or two.
         let rest = |one: usize, other: usize| {
             let rest = star.iter().enumerate().filter(|(place, _)| *place != one && *place != other);
@@ -110,7 +135,7 @@ impl WideMesh {
         for &one in &neighbours {
             self.between[one * self.size + point] = Range::ZERO;
         }
-        self.neighbours = neighbours;
+        (self.neighbours, self.star) = (neighbours, star);
     }
 }
 

@@ -7,7 +7,7 @@ use super::super::mesh::Mesh;
 use super::super::range::Range;
 use super::super::reduce::{Joining, Reduced};
 use super::super::slopes::{Between, Slope, slopes};
-use super::super::wide_mesh::WideMesh;
+use super::super::wide_mesh::{Norton, WideMesh};
 use super::random::Dice;
 
 /// A network of some points in which all hang together, up to eight of its values being ranges.
@@ -125,7 +125,7 @@ fn a_wide_mesh_holds_the_mesh_of_every_sample() {
             continue;
         }
         let mut wide = WideMesh::new(size);
-        arms.iter().for_each(|arm| wide.add(arm));
+        arms.iter().for_each(|arm| wide.add(&Norton::of(arm)));
         wide.feed(0, 1, Range::exactly(1.0));
         wide.eliminate_all_but(kept);
         for _ in 0..10 {
