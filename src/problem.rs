@@ -132,7 +132,8 @@ pub fn nearest_first<'n>(said: &str, names: &[&'n str]) -> Vec<&'n str> {
 /// The words of a text that tell something, without the `s` of many.
 pub(crate) fn words(text: &str) -> Vec<String> {
     let each = text.split(|c: char| !c.is_alphanumeric()).filter(|word| word.chars().count() > 2);
-    each.map(|word| word.to_lowercase().trim_end_matches('s').to_string()).collect()
+    let each = each.map(|word| word.to_lowercase().trim_end_matches('s').to_string());
+    each.filter(|word| !["the", "and"].contains(&word.as_str())).collect()
 }
 
 /// `slow` and `slowly` are one word here.
@@ -148,5 +149,11 @@ mod tests {
     fn the_nearest_name_is_found_and_a_far_one_is_not() {
         assert_eq!(nearest("open fed wire", ["open feed wire", "blown fuse"]), Some("open feed wire"));
         assert_eq!(nearest("gearbox", ["open feed wire", "blown fuse"]), None);
+    }
+
+    #[test]
+    fn a_word_that_says_nothing_makes_no_name_nearer() {
+        let known = ["batteries flat in the morning", "neither condenser fan runs"];
+        assert_eq!(nearest_first("the fan is ded", &known), [known[1], known[0]]);
     }
 }
