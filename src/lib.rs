@@ -10,6 +10,7 @@ pub mod book;
 pub mod circuit;
 pub mod cli;
 pub mod job;
+mod kept;
 pub mod lint;
 pub mod output;
 pub mod problem;

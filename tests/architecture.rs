@@ -11,6 +11,7 @@ const ROWS: &[(&str, u8)] = &[
     ("units", 0),
     ("source", 0),
     ("problem", 0),
+    ("kept", 0),
     ("syntax", 1),
     ("book", 2),
     ("job", 3),

@@ -6,9 +6,9 @@ use std::sync::{Arc, OnceLock, PoisonError, RwLock};
 
 use crate::book::{Book, CircuitId, FaultId, Setup};
 use crate::circuit::Foretold;
-use crate::circuit::kept::{Kept, Takes};
 use crate::circuit::supply::readings;
 use crate::job::{Entry, EntryId, EntryValue, Job};
+use crate::kept::{Kept, Takes};
 use crate::reasoning::Facts;
 use crate::reasoning::circuits::told_by;
 
@@ -39,19 +39,19 @@ pub(super) struct Foretelling {
     /// A job in which nothing is entered, and one with an entry in each column.
     empty: Job,
     filled: Job,
-    kept: RwLock<Kept<Key, Asked>>,
+    kept: RwLock<Kept<Key, ByColumn>>,
     /// How much one of them takes, about.
     takes: usize,
 }
 
 /// What was asked of each column that circuits speak of.
 #[derive(Clone, Debug)]
-struct Asked {
+struct ByColumn {
     told: Arc<[OnceLock<Told>]>,
     takes: usize,
 }
 
-impl Takes for Asked {
+impl Takes for ByColumn {
     fn takes(&self) -> usize {
         self.takes
     }
@@ -182,7 +182,7 @@ impl Foretelling {
         let key = self.key(cells);
         let known = self.known(&key).unwrap_or_else(|| {
             let mut kept = self.kept.write().unwrap_or_else(PoisonError::into_inner);
-            let blank = || Asked { told: self.spoken.iter().map(|_| OnceLock::new()).collect(), takes: self.takes };
+            let blank = || ByColumn { told: self.spoken.iter().map(|_| OnceLock::new()).collect(), takes: self.takes };
             // Another core may have been quicker.
             kept.get(&key).unwrap_or_else(|| {
                 let blank = blank();
@@ -221,7 +221,7 @@ impl Foretelling {
         self.kept.read().unwrap_or_else(PoisonError::into_inner).len()
     }
 
-    fn known(&self, key: &Key) -> Option<Asked> {
+    fn known(&self, key: &Key) -> Option<ByColumn> {
         self.kept.read().unwrap_or_else(PoisonError::into_inner).get(key)
     }
 

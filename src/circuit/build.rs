@@ -5,8 +5,8 @@
 
 use crate::book::circuits::{Does, Effect, Element, ElementKind, Load, RelayWords, Spot, Stuck, Taken, all_hold};
 use crate::book::{Book, Circuit, ElementIx, FaultId, PointIx, Setup};
+use crate::kept::Takes;
 
-use super::kept::Takes;
 use super::network::{Defect, Network, Part, PartId, Place, PointId, Position, Range, Relay, Spread, SpreadProblem};
 use super::trouble::Trouble;
 use super::values;

@@ -11,10 +11,10 @@ use rayon::prelude::*;
 
 use crate::book::circuits::Probe;
 use crate::book::{FaultId, IndicationId, Setup};
+use crate::kept::{Kept, Takes};
 
 use super::build::{Likeness, Stand};
 use super::foretell::{Ask, Foretold, Known, foretell, is_given};
-use super::kept::{Kept, Takes};
 use super::trouble::Trouble;
 
 /// Bytes of the rows that are kept, about: a job asks for some hundred rows of some 10 KB for each voltage at the posts.

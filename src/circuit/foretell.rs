@@ -7,9 +7,9 @@ use std::sync::{Arc, LazyLock, Mutex, PoisonError};
 
 use crate::book::circuits::{Does, Element, ElementKind, Emf, MeterOhms, Probe, ProbeAt, Spot};
 use crate::book::{ElementIx, PointIx, Setup};
+use crate::kept::{Kept, Takes};
 
 use super::build::{Built, Feed, Stand};
-use super::kept::{Kept, Takes};
 use super::network::{Expected, Meter, Range, Reading, Spread};
 use super::supply::{Supply, feeds, feeds_at_posts, is_weakened};
 use super::trouble::Trouble;

@@ -7,7 +7,6 @@
 pub mod build;
 mod each;
 pub mod foretell;
-pub(crate) mod kept;
 pub mod network;
 pub mod picture;
 pub mod supply;

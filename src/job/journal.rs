@@ -77,7 +77,7 @@ pub struct Journal<S: Store> {
 
 /// Date, time and UTC offset now.
 pub fn now() -> String {
-    jiff::ZonedDateTime::now().strftime("%Y-%m-%d %H:%M:%S %:z").to_string()
+    jiff::ZonedDateTime::now().strftime(super::stamp::FORM).to_string()
 }
 
 impl Journal<DiskFile> {

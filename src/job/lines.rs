@@ -197,7 +197,7 @@ fn write_stamp(row: &mut Vec<u8>, words: &str) {
 
 fn read_stamp(reader: &mut Reader<'_>, flags: u8) -> Option<String> {
     if flags & WORDS == 0 {
-        return Some(stamp::unpacked(reader.signed()?.try_into().ok()?, reader.signed()?.try_into().ok()?));
+        return stamp::unpacked(reader.signed()?.try_into().ok()?, reader.signed()?.try_into().ok()?);
     }
     let length = reader.place()?;
     let (words, rest) = reader.0.split_at_checked(length)?;

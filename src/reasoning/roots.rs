@@ -2,12 +2,12 @@
 //! changes of sign over what is possible, and kept for the rest of the run: advice asks the same of each answer that it
 //! thinks of, and of each condition that names the sum. It must not know conditions.
 
-use std::collections::HashMap;
 use std::fmt::Write;
 use std::sync::{Arc, LazyLock, Mutex, PoisonError};
 
 use crate::book::Value;
 use crate::book::value::CallArgument;
+use crate::kept::{Kept, Takes};
 use crate::units::functions::Surroundings;
 use crate::units::{Exact, Interval};
 
@@ -17,8 +17,8 @@ use super::range::{Filled, Values, range};
 const PIECES: i64 = 48;
 /// How often a piece is halved then: the cut is good to a millionth of the piece.
 const HALVINGS: usize = 20;
-/// How many sums are kept; beyond that all are forgotten at once.
-const MOST_KEPT: usize = 4_000;
+/// Bytes of the sums that are kept, about: one takes some hundred.
+const MOST_KEPT: usize = 4 << 20;
 
 /// What stands in a slot of a sum.
 #[derive(Clone, PartialEq, Debug)]
@@ -54,21 +54,29 @@ pub(super) struct Bent<'a> {
     pub(super) around: &'a Surroundings,
 }
 
-static KEPT: LazyLock<Mutex<HashMap<String, Arc<[Root]>>>> = LazyLock::new(Mutex::default);
+static KEPT: LazyLock<Mutex<Kept<String, Arc<[Root]>>>> = LazyLock::new(|| Mutex::new(Kept::within(MOST_KEPT)));
+
+impl Takes for String {
+    fn takes(&self) -> usize {
+        size_of::<String>() + self.len()
+    }
+}
+
+impl Takes for Arc<[Root]> {
+    fn takes(&self) -> usize {
+        size_of_val(&**self)
+    }
+}
 
 impl Bent<'_> {
     /// Where it is nought, lowest first.
     pub(super) fn roots(&self) -> Arc<[Root]> {
         let key = self.key();
         if let Some(known) = KEPT.lock().unwrap_or_else(PoisonError::into_inner).get(&key) {
-            return known.clone();
+            return known;
         }
         let found: Arc<[Root]> = self.find().into();
-        let mut kept = KEPT.lock().unwrap_or_else(PoisonError::into_inner);
-        if kept.len() >= MOST_KEPT {
-            kept.clear();
-        }
-        kept.insert(key, found.clone());
+        KEPT.lock().unwrap_or_else(PoisonError::into_inner).keep(key, found.clone());
         found
     }
 

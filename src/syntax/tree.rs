@@ -41,11 +41,6 @@ pub fn fold(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase()
 }
 
-/// Whether a name as typed, blanks folded, is the one that folds to `folded`.
-pub fn is_called(name: &str, folded: &str) -> bool {
-    if name.is_ascii() { name.eq_ignore_ascii_case(folded) } else { fold(name) == folded }
-}
-
 /// Whether two names are one, blanks folded in both.
 pub fn is_alike(one: &str, other: &str) -> bool {
     if one.is_ascii() && other.is_ascii() { one.eq_ignore_ascii_case(other) } else { fold(one) == fold(other) }

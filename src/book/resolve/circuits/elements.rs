@@ -2,7 +2,7 @@
 
 use crate::problem::{Problem, did_you_mean};
 use crate::source::Span;
-use crate::syntax::tree::{self, fold, is_called};
+use crate::syntax::tree::{self, is_alike};
 use crate::units::Dimension;
 
 use super::super::super::circuits::{Circuit, Element, ElementKind, Ohms, Quantity, RelayWords};
@@ -15,8 +15,7 @@ impl Resolver<'_> {
     pub(super) fn element(&mut self, circuit: &mut Circuit, words: &tree::Element) {
         let draft = self.draft(&words.properties);
         let named = words.name.as_ref().unwrap_or(&words.kind);
-        let folded = fold(&named.text);
-        if let Some(first) = circuit.elements.iter().find(|element| is_called(&element.name, &folded)) {
+        if let Some(first) = circuit.elements.iter().find(|element| is_alike(&element.name, &named.text)) {
             let message = format!("two elements of this circuit are called `{}`", named.text);
             let problem = Problem::error("book/name-twice", named.span, message).also(first.span, "here first");
             self.report(problem.help("give one of them a name of its own behind its kind"));
@@ -43,7 +42,7 @@ impl Resolver<'_> {
         };
         let Some(ends) = ends.filter(|ends| self.apart(*ends, words)) else { return };
         let name = named.text.to_string();
-        let part = self.book.parts.iter().position(|part| is_called(&part.name, &folded)).map(PartId::at);
+        let part = self.book.parts.iter().position(|part| is_alike(&part.name, &name)).map(PartId::at);
         circuit.elements.push(Element {
             word: words.kind.text.to_string(),
             name,
@@ -249,8 +248,7 @@ impl Circuit {
 
     /// The point of a name.
     pub(super) fn find_point(&self, name: &str) -> Option<PointIx> {
-        let name = fold(name);
-        self.points.iter().position(|point| is_called(point, &name)).map(PointIx::at)
+        self.points.iter().position(|point| is_alike(point, name)).map(PointIx::at)
     }
 
     /// The nearest element's name to one that is none.
