@@ -161,6 +161,20 @@ fn a_line_that_was_meant_as_a_sentence_is_answered_with_that_sentence() {
 }
 
 #[test]
+fn what_the_customer_says_is_taken_for_that_while_nothing_is_complained_of() {
+    let book = ["ask", "rulebooks/compressor-clutch.rulebook"];
+    let (_, err, _) = run(&book, "the ac clutch does not come in\n");
+    let told: String = err.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(told.contains("type `complaint does not cool and the clutch stands still`"), "{err}");
+    assert!(told.contains("or in quotes: `complaint \"the ac clutch does not come in\"`"), "{err}");
+    let (_, err, _) = run(
+        &book,
+        "complaint does not cool and the clutch stands still\nthe ac clutch does not come in\nbattery voltage 12.6\n",
+    );
+    assert!(!err.contains("customer") && err.contains("type `battery voltage = 12.6 V`"), "{err}");
+}
+
+#[test]
 fn of_names_that_the_book_lacks_the_nearest_are_listed_first() {
     let (_, err, status) = run(&["ask", "rulebooks/roof-unit-fans.rulebook"], "complaint the bus cools badly\n");
     assert_eq!(status, 1);

@@ -41,9 +41,12 @@ fn begun<'b>(book: &'b Book, line: &str) -> Vec<(&'b Indication, String)> {
 /// What the line enters, but for the word between.
 fn entry(book: &Book, line: &str) -> Option<String> {
     begun(book, line).into_iter().find_map(|(indication, rest)| {
-        if indication.reading().is_some() {
-            let number = rest.trim_start_matches(['-', '−']).starts_with(|c: char| c.is_ascii_digit());
-            return (number || rest == "OL").then(|| format!("{} = {rest}", indication.name));
+        if let Some(reading) = indication.reading() {
+            let figure = rest.trim_start_matches(['-', '−']);
+            let number = figure.starts_with(|c: char| c.is_ascii_digit());
+            let bare = number && figure.chars().all(|c| c.is_ascii_digit() || c == '.');
+            let unit = reading.unit.filter(|_| bare).map_or(String::new(), |unit| format!(" {}", unit.symbol));
+            return (number || rest == "OL").then(|| format!("{} = {rest}{unit}", indication.name));
         }
         let answer = indication.observation()?.answers.iter().find(|answer| fold(answer) == fold(&rest))?;
         Some(format!("{} is {answer}", indication.name))
@@ -71,4 +74,17 @@ fn complaint(book: &Book, line: &str) -> Option<String> {
     let asked = words(line);
     let all = !asked.is_empty() && asked.iter().all(|word| words(first).iter().any(|other| alike(word, other)));
     (all && asked.len() > 1).then(|| format!("complaint {first}"))
+}
+
+/// A whole phrase that is no sentence, in which something of the vehicle is named: what the customer says, it seems.
+pub(super) fn customers_words(book: &Book, line: &str) -> Option<String> {
+    let said = words(line);
+    let names =
+        book.complaints.iter().map(|complaint| &complaint.name).chain(book.faults.iter().map(|fault| &fault.name));
+    let named = names.flat_map(|name| words(name)).any(|word| said.iter().any(|other| alike(&word, other)));
+    let phrase =
+        line.split_whitespace().count() > 2 && !line.contains(|c: char| c == '"' || c == '=' || c.is_ascii_digit());
+    let known: Vec<&str> = book.complaints.iter().map(|complaint| complaint.name.as_str()).collect();
+    let nearest = nearest_first(line, &known).into_iter().next().filter(|_| named && phrase)?;
+    Some(format!("if the customer says so, type `complaint {nearest}`, or in quotes: `complaint \"{line}\"`"))
 }

@@ -16,7 +16,7 @@ use crate::syntax::parse_statement;
 use crate::syntax::tree::Statement;
 
 use super::commands;
-use super::meant::meant;
+use super::meant::{customers_words, meant};
 use super::spelling::mended;
 
 /// Where accepted sentences are kept.
@@ -166,6 +166,15 @@ impl Session {
         Reply { problems, sources, ..Reply::default() }
     }
 
+    /// A line that is no sentence, while nothing is complained of yet, may be what the customer says.
+    fn or_complaint(&self, line: &str, problem: Problem) -> Problem {
+        let said = customers_words(&self.book, line);
+        let silent = self.job.complaints.is_empty() && self.job.customer_words.is_empty();
+        let Some(said) = said.filter(|_| silent && problem.code == "syntax/unexpected") else { return problem };
+        let help = problem.help.iter().cloned().chain([said]).collect::<Vec<_>>().join("; ");
+        problem.help(help)
+    }
+
     /// A problem with what was typed.
     pub(super) fn refuse(&self, line: &str, problem: Problem) -> Reply {
         self.refused(line, vec![problem])
@@ -178,7 +187,7 @@ impl Session {
             Err(problem) => {
                 let problem = match meant(&self.book, line) {
                     Some(help) if problem.code == "syntax/unexpected" => problem.help(help),
-                    _ => commands::or_command(line, problem),
+                    _ => self.or_complaint(line, commands::or_command(line, problem)),
                 };
                 return self.refused(line, vec![problem]);
             }
