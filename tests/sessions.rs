@@ -175,6 +175,19 @@ fn what_the_customer_says_is_taken_for_that_while_nothing_is_complained_of() {
 }
 
 #[test]
+fn a_caution_that_two_steps_share_is_said_once() {
+    let book = ["ask", "rulebooks/compressor-clutch.rulebook"];
+    let shared = "Fans, belts and pulleys can start by themselves";
+    for (sentences, words) in [
+        ("with cooling demanded, engine running\n", shared),
+        ("with engine running\nwithout engine running\nwith cooling demanded, engine running\n", "moving parts: hands"),
+    ] {
+        let (out, _, _) = run(&book, sentences);
+        assert_eq!(out.matches(words).count(), 1, "{sentences}: {out}");
+    }
+}
+
+#[test]
 fn of_names_that_the_book_lacks_the_nearest_are_listed_first() {
     let (_, err, status) = run(&["ask", "rulebooks/roof-unit-fans.rulebook"], "complaint the bus cools badly\n");
     assert_eq!(status, 1);

@@ -42,6 +42,11 @@ pub fn of_test(book: &Book, indication: IndicationId, settings: impl Iterator<It
     each_once(all)
 }
 
+/// The cautions of setting something up, each once.
+pub fn of_settings(book: &Book, settings: impl Iterator<Item = SettingId>) -> Vec<Shown> {
+    each_once(settings.flat_map(|id| of_steps(book, &book.setting(id).steps)).collect())
+}
+
 /// The cautions of all that was done in a job.
 pub fn of_job(book: &Book, job: &Job) -> Vec<Shown> {
     let mut all = Vec::new();

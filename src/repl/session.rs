@@ -246,13 +246,9 @@ impl Session {
                 if set_up(&self.book, &mut setup, items).is_err() {
                     return page;
                 }
-                let mut all = Vec::new();
-                for id in cautions::active(&self.book, &setup) {
-                    if setup.value(id) != self.job.setup.value(id) {
-                        all.extend(cautions::of_steps(&self.book, &self.book.setting(id).steps));
-                    }
-                }
-                all
+                let active = cautions::active(&self.book, &setup);
+                let new = active.into_iter().filter(|id| setup.value(*id) != self.job.setup.value(*id));
+                cautions::of_settings(&self.book, new)
             }
             Statement::Entry(words) => {
                 if set_up(&self.book, &mut setup, &words.setup).is_err() {
