@@ -6,6 +6,7 @@
 use crate::source::Span;
 use crate::units::Exact;
 
+use super::digest::Digest;
 use super::ids::{CircuitId, ElementIx, FaultId, IndicationId, PartId, PointIx, SettingId};
 use super::model::Book;
 use super::setup::{Setup, Term, can_affect};
@@ -342,8 +343,9 @@ pub struct Circuit {
     pub effects: Vec<Effect>,
     /// The states and changes that it knows, sorted.
     pub knows: Vec<SettingId>,
-    /// What tells it from every other circuit: the digest of its book, the profile, its name.
-    pub digest: String,
+    /// What tells it from every other circuit: the texts of its book, which settle all that is resolved, the profile that
+    /// its limits are taken from, its name.
+    pub digest: Digest,
     /// Its name in the declaration.
     pub span: Span,
 }

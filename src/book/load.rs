@@ -3,14 +3,13 @@
 
 use std::path::{Component, Path, PathBuf};
 
-use sha2::{Digest, Sha256};
-
 use crate::problem::{Problem, Severity, in_order};
 use crate::source::{SourceId, Sources, Span};
 use crate::syntax::tree::{FieldBody, Text, Tree};
 use crate::syntax::words::{DeclarationWord, FieldWord};
 use crate::syntax::{Extent, parse_part};
 
+use super::digest::Digest;
 use super::model::Book;
 use super::resolve;
 
@@ -41,8 +40,8 @@ pub struct Loaded {
     pub trees: Vec<Tree>,
     /// What parsing and `use` found wrong.
     pub problems: Vec<Problem>,
-    /// Digest of all texts, in hex.
-    pub digest: String,
+    /// Digest of all texts.
+    pub digest: Digest,
     /// The book's file, as given.
     pub file: String,
 }
@@ -98,14 +97,8 @@ pub fn load_part(library: &dyn Library, path: &Path, extent: Extent) -> Result<L
         trail: Vec::new(),
     };
     loader.file(path.to_path_buf(), text);
-    let mut digest = Sha256::new();
-    for tree in &loader.trees {
-        if let Some(source) = loader.sources.get(tree.source) {
-            digest.update(source.text.as_bytes());
-            digest.update([0]);
-        }
-    }
-    let digest = digest.finalize().iter().map(|byte| format!("{byte:02x}")).collect();
+    let texts = loader.trees.iter().filter_map(|tree| loader.sources.get(tree.source)).map(|source| source.text.clone());
+    let digest = Digest::of(texts.collect());
     Ok(Loaded {
         sources: loader.sources,
         trees: loader.trees,

@@ -4,6 +4,7 @@
 pub(crate) mod affine;
 pub mod circuits;
 pub mod condition;
+mod digest;
 mod following;
 mod hazards;
 pub mod ids;
@@ -20,6 +21,7 @@ pub mod value;
 
 pub use circuits::Circuit;
 pub use condition::{Comparison, Condition, Node, Slot, Test, ToleranceLine, ToleranceSide};
+pub use digest::Digest;
 pub use ids::{
     CautionId, CircuitId, ComplaintId, ElementIx, FaultId, FindingId, IndicationId, LimitId, PartId, PointIx, RuleId,
     SettingId,

@@ -9,6 +9,7 @@ use crate::units::{Accuracy, Bound, Dimension, Exact, GuardBand, RootSumSquare, 
 
 use super::circuits::Circuit;
 use super::condition::Condition;
+use super::digest::Digest;
 use super::ids::{CautionId, FaultId, IndicationId, PartId, SettingId};
 use super::names::Symbol;
 use super::setup::{Demand, Mask, Term};
@@ -403,8 +404,8 @@ pub struct Book {
     pub uncovered_share: Exact,
     /// With which probability a limit must be kept before a reading is judged; none where a meter's limit of error counts as it is.
     pub guard_band: Option<GuardBand>,
-    /// Digest of all its texts, in hex.
-    pub digest: String,
+    /// Digest of all its texts.
+    pub digest: Digest,
     /// The profile that it was resolved for.
     pub profile: Option<String>,
     /// The profiles that it offers.

@@ -83,7 +83,7 @@ fn key(stand: &Stand<'_>, known: Known<'_>, probe: &Probe, sets: &[Vec<FaultId>]
         (supply.reading, taken.map(|(volts, at)| ((volts.low.to_bits(), volts.high.to_bits()), alike(at))).collect())
     });
     Key {
-        circuit: stand.circuit.digest.clone(),
+        circuit: stand.circuit.digest.hex().to_string(),
         setup: stand.likeness(),
         warmth: stand.warmth.map(f64::to_bits),
         fed: fed.collect(),

@@ -316,7 +316,7 @@ fn key(stand: &Stand<'_>, feeds: &[Option<Feed>], opened: &[ElementIx], what: As
         })
     };
     Key {
-        digest: stand.circuit.digest.clone(),
+        digest: stand.circuit.digest.hex().to_string(),
         positions: stand.positions(),
         acting: stand.acting().map(|(place, _)| place).collect(),
         feeds: feeds.iter().map(bits).collect(),

@@ -77,7 +77,7 @@ fn complaints_of(record: &Record, source: SourceId, text: &str) -> Vec<Problem> 
 
 /// A record made with another revision of the book.
 fn other_book(book: &Book, header: &Header, source: SourceId) -> Option<Problem> {
-    if header.digest == book.digest || header.digest.is_empty() {
+    if header.digest == book.digest.hex() || header.digest.is_empty() {
         return None;
     }
     let revision =
@@ -98,7 +98,7 @@ pub(super) fn new_header(book: &Book, path: &Path) -> Header {
     Header {
         book: path.display().to_string(),
         revision: book.revision.clone(),
-        digest: book.digest.clone(),
+        digest: book.digest.hex().to_string(),
         ..Header::default()
     }
 }

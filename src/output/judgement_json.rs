@@ -186,7 +186,7 @@ pub fn json_book(book: &Book) -> JsonBook {
         title: book.title.clone(),
         file: book.file.clone(),
         revision: book.revision.clone(),
-        digest: book.digest.clone(),
+        digest: book.digest.hex().to_string(),
         profile: book.profile.clone(),
     }
 }

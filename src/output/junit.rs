@@ -24,7 +24,7 @@ pub fn junit(books: &[BookCases], refused: &[Refused]) -> Result<String, String>
 fn suite(cases: &BookCases) -> TestSuite {
     let book = &cases.book;
     let mut suite = TestSuite::new(safe(&book.file));
-    let digest = Some(book.digest.clone());
+    let digest = Some(book.digest.hex().to_string());
     let properties = [
         ("title", Some(book.title.clone())),
         ("revision", book.revision.clone()),

@@ -43,7 +43,7 @@ impl Wording<'_> {
         let scope = self.book.scope.as_ref().map_or(String::new(), |scope| format!("{scope}. "));
         Leaf {
             title: format!("Lesson: {}", self.book.title),
-            purpose: format!("{scope}Book digest {}{revision}.", self.book.digest.get(..12).unwrap_or("")),
+            purpose: format!("{scope}Book digest {}{revision}.", self.book.digest.hex().get(..12).unwrap_or("")),
             cautions: self.cautions_taught(),
             safety: SAFETY,
             blocks,

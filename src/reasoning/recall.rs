@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::book::{Book, ConditionRef, IndicationId};
+use crate::book::{Book, ConditionRef, Digest, IndicationId};
 use crate::job::{Entry, EntryId, Job};
 use crate::units::Exact;
 use crate::units::functions::Surroundings;
@@ -17,7 +17,7 @@ use super::judge::{Judgement, judged};
 #[derive(Clone, Debug, Default)]
 pub struct Recall {
     /// The book that all this is about: its digest and profile.
-    book: Option<(String, Option<String>)>,
+    book: Option<(Digest, Option<String>)>,
     around: Option<(Surroundings, Option<Exact>)>,
     /// By indication: the entries that counted last time.
     entries: Vec<Vec<(EntryId, Entry)>>,

@@ -5,21 +5,42 @@
 use std::borrow::Cow;
 use std::ops::Range;
 
-use memchr::{memchr, memchr2, memrchr};
+#[cfg(target_arch = "x86_64")]
+use memchr::arch::x86_64::sse2::memchr::{One, Two};
 
 use super::words::{self, DeclarationRow, FieldRow, Head, Lines};
+
+/// Where a byte first stands. The widest search that a processor may have is not asked for: to find out whether it has it
+/// takes longer, under a hypervisor, than it saves on a book.
+fn find(byte: u8, bytes: &[u8]) -> Option<usize> {
+    #[cfg(target_arch = "x86_64")]
+    if let Some(one) = One::new(byte) {
+        return one.find(bytes);
+    }
+    memchr::memchr(byte, bytes)
+}
+
+/// Where the first of two bytes stands; as [`find`].
+fn find_either(one: u8, other: u8, bytes: &[u8]) -> Option<usize> {
+    #[cfg(target_arch = "x86_64")]
+    if let Some(two) = Two::new(one, other) {
+        return two.find(bytes);
+    }
+    memchr::memchr2(one, other, bytes)
+}
 
 /// The text with its comments and its blanks that don't break blanked, byte for byte, so that every place stays what
 /// it is.
 pub(crate) fn without_comments(text: &str) -> Cow<'_, str> {
     // `\u{A0}` begins with this byte, and so do a few other letters.
-    let Some(mut at) = memchr2(b'#', 0xC2, text.as_bytes()) else { return Cow::Borrowed(text) };
+    let Some(mut at) = find_either(b'#', 0xC2, text.as_bytes()) else { return Cow::Borrowed(text) };
     let mut bytes = text.as_bytes().to_vec();
     loop {
-        let start = memrchr(b'\n', bytes.get(..at).unwrap_or(&[])).map_or(0, |before| before + 1);
-        let end = memchr(b'\n', bytes.get(at..).unwrap_or(&[])).map_or(bytes.len(), |length| at + length);
+        let before = bytes.get(..at).unwrap_or(&[]).iter().rposition(|byte| *byte == b'\n');
+        let start = before.map_or(0, |before| before + 1);
+        let end = find(b'\n', bytes.get(at..).unwrap_or(&[])).map_or(bytes.len(), |length| at + length);
         blank_line(bytes.get_mut(start..end).unwrap_or(&mut []));
-        match memchr2(b'#', 0xC2, bytes.get(end..).unwrap_or(&[])) {
+        match find_either(b'#', 0xC2, bytes.get(end..).unwrap_or(&[])) {
             Some(next) => at = end + next,
             None => break,
         }
@@ -53,6 +74,29 @@ fn blank_line(line: &mut [u8]) {
     }
 }
 
+/// A stretch is at least so long, the last one excepted: small enough to stay near at hand while it is read, large enough
+/// that cutting costs nothing.
+const STRETCH: usize = 8 * 1024;
+
+/// The text cut before lines that stand at the margin and begin with a letter, so that no declaration is cut.
+pub(crate) fn stretches(text: &str) -> impl Iterator<Item = Range<usize>> {
+    let bytes = text.as_bytes();
+    let mut start = 0;
+    std::iter::from_fn(move || {
+        let begin = start;
+        let mut end = begin + STRETCH;
+        while let Some(at) = find(b'\n', bytes.get(end..).unwrap_or(&[])) {
+            end += at + 1;
+            if bytes.get(end).is_some_and(u8::is_ascii_alphabetic) {
+                start = end;
+                return Some(begin..end);
+            }
+        }
+        start = bytes.len();
+        (begin < start).then_some(begin..start)
+    })
+}
+
 /// A physical line: where its text starts and ends (blanks, comment-only lines and line ends left out).
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct Line {
@@ -68,7 +112,7 @@ pub(crate) fn lines(text: &str) -> Vec<Line> {
     let mut lines = Vec::with_capacity(bytes.len() / 32);
     let mut start = if text.starts_with('\u{FEFF}') { 3 } else { 0 };
     while start < bytes.len() {
-        let end = memchr(b'\n', &bytes[start..]).map_or(bytes.len(), |at| start + at);
+        let end = find(b'\n', &bytes[start..]).map_or(bytes.len(), |at| start + at);
         let body = &bytes[start..end];
         let blank = |b: &u8| matches!(b, b' ' | b'\t' | b'\r');
         let indent = body.iter().take_while(|b| blank(b)).count();

@@ -329,19 +329,24 @@ pub fn declaration_row(word: DeclarationWord) -> &'static DeclarationRow {
     DECLARATIONS.iter().find(|row| row.word == word).unwrap_or(&DECLARATIONS[0])
 }
 
+/// The declaration that a line at the margin begins, and the length of its word.
+pub fn declaration_at(line: &str) -> Option<(&'static DeclarationRow, usize)> {
+    let mut rows = DECLARATIONS.iter().filter(|row| is_begun(line, row.text));
+    rows.find_map(|row| leading_words(line, row.text).map(|length| (row, length)))
+}
+
 /// The field of `declaration` that a line begins with, and the length of its word.
 pub fn field_at(declaration: &DeclarationRow, line: &str) -> Option<(&'static FieldRow, usize)> {
-    declaration.fields.iter().find_map(|word| {
-        let row = field_row(*word);
-        let length = length_of_word(row, line)?;
-        Some((row, length))
-    })
+    let mut rows = declaration.fields.iter().map(|word| field_row(*word)).filter(|row| is_begun(line, row.text));
+    rows.find_map(|row| length_of_word(row, line).map(|length| (row, length)))
+}
+
+/// Whether a line can begin with words: most can't, by their first letter.
+fn is_begun(line: &str, words: &str) -> bool {
+    matches!((line.as_bytes(), words.as_bytes()), ([one, ..], [other, ..]) if one.eq_ignore_ascii_case(other))
 }
 
 fn length_of_word(row: &FieldRow, line: &str) -> Option<usize> {
-    if row.text.is_empty() {
-        return None;
-    }
     let length = leading_words(line, row.text)?;
     let rest = line.get(length..)?;
     let before_quote = matches!(row.word, FieldWord::Because | FieldWord::Source);
@@ -353,8 +358,7 @@ fn length_of_word(row: &FieldRow, line: &str) -> Option<usize> {
 
 /// The length of `words` at the start of `line`, if it begins with them (any run of blanks between).
 pub fn leading_words(line: &str, words: &str) -> Option<usize> {
-    let first = |text: &str| text.as_bytes().first().map(u8::to_ascii_lowercase);
-    if first(line) != first(words) {
+    if !is_begun(line, words) {
         return None;
     }
     let mut rest = line;

@@ -6,6 +6,7 @@ use crate::problem::Problem;
 use crate::syntax::tree::{Declaration, Expr, FieldBody, fold};
 use crate::syntax::words::{DeclarationWord as D, FieldWord as F};
 
+use super::super::ids::LimitId;
 use super::super::names::Symbol;
 use super::expressions::Typed;
 use super::{Resolver, fields};
@@ -69,7 +70,7 @@ impl<'t> Resolver<'t> {
         }
     }
 
-    fn store_limit(&mut self, id: super::super::ids::LimitId, declaration: &Declaration, typed: &Typed) {
+    fn store_limit(&mut self, id: LimitId, declaration: &Declaration, typed: &Typed) {
         let Some(limit) = self.book.limits.get_mut(id.place()) else { return };
         if let Some(value) = typed.value.as_constant() {
             limit.value = value.clone();
@@ -98,8 +99,8 @@ impl<'t> Resolver<'t> {
         for profile in self.of(D::Profile) {
             for field in &profile.fields {
                 let FieldBody::LimitLine(name, expr) = &field.body else { continue };
-                if matches!(self.book.symbol(&name.text), Some(Symbol::Limit(_))) {
-                    problems.extend(self.other_kind(name, expr));
+                if let Some(Symbol::Limit(id)) = self.book.symbol(&name.text) {
+                    problems.extend(self.other_kind(id, expr));
                 } else {
                     let known = self.known_names(|s| matches!(s, Symbol::Limit(_)));
                     problems.push(self.unknown(name, "a limit", known.iter().map(String::as_str)));
@@ -110,8 +111,9 @@ impl<'t> Resolver<'t> {
     }
 
     /// A profile's value that is of another kind than the limit's own.
-    fn other_kind(&mut self, name: &crate::syntax::tree::Name, expr: &Expr) -> Option<Problem> {
-        let declared = self.of(D::Limit).into_iter().find(|d| d.name.key() == name.key())?;
+    fn other_kind(&mut self, id: LimitId, expr: &Expr) -> Option<Problem> {
+        let at = self.book.limit(id).span;
+        let declared = self.declarations.iter().find(|(d, _)| d.name.span == at).map(|(d, _)| *d)?;
         let before = self.problems.len();
         let own = fields::value(declared, F::Value).and_then(|own| self.constant(own));
         self.problems.truncate(before);

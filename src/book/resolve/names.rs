@@ -23,11 +23,13 @@ impl Resolver<'_> {
     pub(super) fn declare_names(&mut self) {
         let all: Vec<&Declaration> = self.declarations.iter().map(|(d, _)| *d).collect();
         for declaration in all {
+            if matches!(declaration.word, D::Rulebook | D::Rule | D::Circuit | D::Case | D::Profile) {
+                continue;
+            }
             let key = declaration.name.key();
             let first = match declaration.word {
                 D::Part => self.shelves.parts.get(&key).map(|id| self.book.part(*id).span),
                 D::Caution => self.shelves.cautions.get(&key).map(|id| self.book.caution(*id).span),
-                D::Rulebook | D::Rule | D::Circuit | D::Case | D::Profile => continue,
                 _ => self.book.names.get(&key).map(|symbol| self.declared_at(*symbol)),
             };
             match first {

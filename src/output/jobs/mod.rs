@@ -157,7 +157,7 @@ fn repair(wording: &Wording<'_>, stage: &crate::reasoning::history::Stage) -> Jo
 
 /// Said where the book is no longer what the record was made with.
 fn other_state(header: &Header, book: &Book) -> Option<String> {
-    if header.digest.is_empty() || header.digest == book.digest {
+    if header.digest.is_empty() || header.digest == book.digest.hex() {
         return None;
     }
     let revision =

@@ -35,7 +35,7 @@ impl Papers<'_> {
         let open = wording.open_ends(&self.course.last);
         let done = !self.job.repairs.is_empty() && open.is_empty();
         let said = |pick: fn(&Header) -> &Option<String>| self.header.and_then(|header| pick(header).clone());
-        let other = self.header.filter(|header| !header.digest.is_empty() && header.digest != self.book.digest);
+        let other = self.header.filter(|header| !header.digest.is_empty() && header.digest != self.book.digest.hex());
         JobReport {
             schema: SCHEMA,
             done,

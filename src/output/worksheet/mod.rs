@@ -41,7 +41,7 @@ impl Wording<'_> {
             title: format!("Worksheet: {}", self.book.title),
             purpose: format!(
                 "Take the tests in order, write down what you find, go where the answer sends you. Book digest {}{revision}.",
-                self.book.digest.get(..12).unwrap_or("")
+                self.book.digest.hex().get(..12).unwrap_or("")
             ),
             cautions: self.all_cautions(&tests, &asked_first, &faults),
             safety: SAFETY,

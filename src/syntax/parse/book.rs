@@ -1,6 +1,8 @@
 //! A whole rulebook: blocks to declarations. A broken line loses itself, a broken head its declaration; all the
 //! rest is kept and every problem is reported.
 
+use std::ops::Range;
+
 use rayon::prelude::*;
 
 use crate::problem::{Problem, did_you_mean};
@@ -8,7 +10,7 @@ use crate::source::{SourceId, Span};
 use crate::syntax::layout::{self, Block, Logical};
 use crate::syntax::tree::{Declaration, Field, FieldBody, Name, Tree};
 use crate::syntax::words::{
-    self, DECLARATIONS, DeclarationRow, DeclarationWord, FieldWord, Head, Lines, leading_words,
+    self, DECLARATIONS, DeclarationRow, DeclarationWord, FieldWord, Head, Lines, declaration_at,
 };
 
 use super::expressions::sum_expr;
@@ -27,6 +29,9 @@ pub enum Extent {
 /// memory that it asks for is dearer than the first one's.
 const WORTH_SHARING: usize = 256 * 1024;
 
+/// So many bytes a declaration of a usual book takes, its lines included.
+const USUAL_DECLARATION: usize = 160;
+
 /// Reads a rulebook. What can be read is in the tree, what can't is in the problems, in the order of the text.
 pub fn parse_book(source: SourceId, text: &str) -> (Tree, Vec<Problem>) {
     parse_part(source, text, Extent::Whole)
@@ -34,58 +39,63 @@ pub fn parse_book(source: SourceId, text: &str) -> (Tree, Vec<Problem>) {
 
 /// Reads a rulebook as far as is asked.
 pub fn parse_part(source: SourceId, text: &str, extent: Extent) -> (Tree, Vec<Problem>) {
-    let clean = layout::without_comments(text);
-    let text: &str = &clean;
-    let lines = layout::lines(text);
-    let blocks = layout::blocks(&lines);
-    let read = |blocks: &[Block<'_>]| {
-        let mut reader = Reader { source, text, extent, problems: Vec::new() };
-        let mut declarations = Vec::with_capacity(blocks.len());
-        declarations.extend(blocks.iter().filter_map(|block| reader.block(block)));
+    let read = |stretch: Range<usize>| {
+        let clean = layout::without_comments(text.get(stretch.clone()).unwrap_or(""));
+        let mut reader = Reader { source, base: stretch.start, text: &clean, extent, problems: Vec::new() };
+        let lines = layout::lines(&clean);
+        let declarations = layout::blocks(&lines).iter().filter_map(|block| reader.block(block)).collect();
         (declarations, reader.problems)
     };
-    // Declarations don't depend on each other, so they are read side by side and kept in order.
-    let parts: Vec<(Vec<Declaration>, Vec<Problem>)> =
-        if text.len() >= WORTH_SHARING { blocks.par_chunks(16).map(read).collect() } else { vec![read(&blocks)] };
-    let mut tree = Tree { source, declarations: Vec::with_capacity(blocks.len()) };
+    let mut tree = Tree { source, declarations: Vec::with_capacity(text.len() / USUAL_DECLARATION) };
     let mut problems = Vec::new();
-    for (declarations, found) in parts {
+    let mut take = |(declarations, found): (Vec<Declaration>, Vec<Problem>)| {
         tree.declarations.extend(declarations);
         problems.extend(found);
+    };
+    // Declarations don't depend on each other, so they are read side by side and kept in order.
+    let stretches = layout::stretches(text);
+    if text.len() >= WORTH_SHARING {
+        let parts: Vec<_> = stretches.collect::<Vec<_>>().into_par_iter().map(read).collect();
+        parts.into_iter().for_each(take);
+    } else {
+        stretches.for_each(|stretch| take(read(stretch)));
     }
     (tree, problems)
 }
 
+/// One stretch of the text; places in it are counted from its start, spans from that of the text.
 struct Reader<'t> {
     source: SourceId,
+    /// Where the stretch begins.
+    base: usize,
+    /// Its words.
     text: &'t str,
     extent: Extent,
     problems: Vec<Problem>,
 }
 
 impl<'t> Reader<'t> {
-    fn slice(&self, range: &std::ops::Range<usize>) -> Slice<'t> {
-        Slice { source: self.source, base: range.start, text: self.text.get(range.clone()).unwrap_or("") }
+    fn slice(&self, range: &Range<usize>) -> Slice<'t> {
+        let text = self.text.get(range.clone()).unwrap_or("");
+        Slice { source: self.source, base: self.base + range.start, text }
     }
 
     fn span(&self, start: usize, end: usize) -> Span {
-        Span::new(self.source, start, end)
+        Span::new(self.source, self.base + start, self.base + end)
     }
 
     fn block(&mut self, block: &Block<'_>) -> Option<Declaration> {
         let head = self.slice(&block.head.range);
         if !block.head.margin {
-            self.problems.push(stray(self.first_word(head)));
+            self.problems.push(stray(head.span(0, first_word(head.text).len())));
             return None;
         }
-        let found = DECLARATIONS.iter().find_map(|row| leading_words(head.text, row.text).map(|length| (row, length)));
-        let Some((row, length)) = found else {
-            let (start, end) = self.first_word(head);
-            self.problems.push(unknown_declaration(self.text, self.span(start, end)));
+        let Some((row, length)) = declaration_at(head.text) else {
+            self.problems.push(unknown_declaration(head));
             return None;
         };
         let before = self.problems.len();
-        let (name, after) = self.label(row, head, length)?;
+        let (name, after) = self.label(row, block.head.range.start, head.text, length)?;
         let skipped = self.extent == Extent::WithoutCases && row.word == DeclarationWord::Case;
         let rest = if skipped { block.head.range.end..block.head.range.end } else { after..block.head.range.end };
         let body = if skipped { &[][..] } else { block.body };
@@ -104,8 +114,8 @@ impl<'t> Reader<'t> {
             fields.extend(self.field(row, &line));
         }
         let broken = self.problems.len() > before;
-        let end = fields.last().map_or(block.head.range.end, |f| f.span.end as usize).max(block.head.range.start);
-        let span = self.span(block.head.range.start, end);
+        let whole = head.span(0, head.text.len());
+        let span = fields.last().map_or(whole, |last| whole.to(last.span));
         Some(Declaration { word: row.word, name, fields, span, broken })
     }
 
@@ -130,37 +140,38 @@ impl<'t> Reader<'t> {
         );
     }
 
-    fn first_word(&self, slice: Slice<'t>) -> (usize, usize) {
-        let length = slice.text.split(|c: char| c.is_whitespace()).next().map_or(0, str::len);
-        (slice.base, slice.base + length)
-    }
-
-    /// Free names and labels, which no grammar reads; where the rest of the head begins.
-    fn label(&mut self, row: &DeclarationRow, head: Slice<'t>, length: usize) -> Option<(Option<Name>, usize)> {
-        let words = head.text;
+    /// Free names and labels, which no grammar reads; where the rest of the head begins. `words` are the head's, from `at`
+    /// on; the declaration's own word is `length` long.
+    fn label(
+        &mut self,
+        row: &DeclarationRow,
+        at: usize,
+        words: &str,
+        length: usize,
+    ) -> Option<(Option<Name>, usize)> {
         let rest = words.get(length..).unwrap_or("");
         let end = match row.head {
             Head::Free => Some(rest.len()),
             Head::Label => rest.find(':'),
-            _ => return Some((None, head.base + length)),
+            _ => return Some((None, at + length)),
         };
-        let start = head.base + length + (rest.len() - rest.trim_start().len());
+        let start = at + length + (rest.len() - rest.trim_start().len());
         let Some(end) = end else {
-            let at = head.base + words.trim_end().len();
-            self.problems.push(no_colon(row, self.span(start.min(at), at)));
+            let end = at + words.trim_end().len();
+            self.problems.push(no_colon(row, self.span(start.min(end), end)));
             return None;
         };
         let said = rest.get(..end).unwrap_or("").trim();
         if said.is_empty() {
-            self.problems.push(no_name(row, self.span(head.base, head.base + length)));
+            self.problems.push(no_name(row, self.span(at, at + length)));
             return None;
         }
         let name = Name { text: fold_blanks(said.trim_matches('`')), span: self.span(start, start + said.len()) };
-        let after = head.base + length + end + usize::from(row.head == Head::Label);
+        let after = at + length + end + usize::from(row.head == Head::Label);
         let tail = words.get(length + end + usize::from(row.head == Head::Label)..).unwrap_or("");
         let blank = tail.len() - tail.trim_start().len();
         // A comment after the colon is no body.
-        let after = if tail.trim().is_empty() { head.base + head.text.len() } else { after + blank };
+        let after = if tail.trim().is_empty() { at + words.len() } else { after + blank };
         Some((Some(name), after))
     }
 
@@ -220,12 +231,13 @@ impl<'t> Reader<'t> {
         let words = self.text.get(range.clone()).unwrap_or("");
         let known = || row.fields.iter().map(|w| words::field_row(*w).text).filter(|t| !t.is_empty() && *t != "=");
         let mut at = range.start;
+        let place = problem.span().end as usize;
         for (number, part) in words.split_inclusive('\n').enumerate() {
             let lead = part.len() - part.trim_start().len();
             let said = part.split_whitespace().next().unwrap_or("");
             if number > 0
                 && said.len() > 2
-                && problem.span().end as usize >= at
+                && place >= self.base + at
                 && let Some(near) = crate::problem::nearest(said, known().filter(|w| !w.contains(' ')))
             {
                 let span = self.span(at + lead, at + lead + said.len());
@@ -282,17 +294,17 @@ pub(super) fn head_by_grammar(row: &'static DeclarationRow, slice: Slice<'_>) ->
     Ok((name, field))
 }
 
-fn stray((start, end): (usize, usize)) -> Problem {
-    Problem::error(
-        "syntax/stray-line",
-        Span::new(SourceId::default(), start, end),
-        "an indented line with no declaration above it",
-    )
-    .help("begin a declaration at the left margin: `rulebook`, `reading`, `fault`, `rule`, …")
+fn first_word(text: &str) -> &str {
+    text.split(char::is_whitespace).next().unwrap_or("")
 }
 
-fn unknown_declaration(text: &str, span: Span) -> Problem {
-    let typed = text.get(span.range()).unwrap_or("");
+fn stray(span: Span) -> Problem {
+    Problem::error("syntax/stray-line", span, "an indented line with no declaration above it").help("begin a declaration at the left margin: `rulebook`, `reading`, `fault`, `rule`, …")
+}
+
+fn unknown_declaration(head: Slice<'_>) -> Problem {
+    let typed = first_word(head.text);
+    let span = head.span(0, typed.len());
     let known = || DECLARATIONS.iter().map(|row| row.text);
     let near = did_you_mean(typed, known());
     let list = known().collect::<Vec<_>>().join(", ");

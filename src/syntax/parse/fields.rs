@@ -49,11 +49,6 @@ pub(super) fn by_grammar(slice: Slice<'_>, shape: Shape) -> Built<FieldBody> {
             return statements::statement(slice).map(|statement| FieldBody::Statement(Box::new(statement)));
         }
         Shape::Sentence => return conditions::sentence(slice.parse(Rule::r_rule)?).map(FieldBody::Sentence),
-        Shape::Text => {
-            if let Some(text) = plain_text(slice) {
-                return Ok(FieldBody::Text(text));
-            }
-        }
         _ => {}
     }
     let mut parts = slice.parse(rule_of(shape))?;
@@ -79,15 +74,6 @@ pub(super) fn by_grammar(slice: Slice<'_>, shape: Shape) -> Built<FieldBody> {
         Shape::Tolerance => tolerance(parts, first)?,
         _ => range(parts, first)?.0,
     })
-}
-
-/// One text without escapes, which needs no grammar: half of a book's lines are such. Anything else goes the usual way.
-pub(super) fn plain_text(slice: Slice<'_>) -> Option<crate::syntax::tree::Text> {
-    let words = slice.text.trim_end();
-    let start = words.len() - words.trim_start().len();
-    let inner = words.get(start..)?.strip_prefix('"')?.strip_suffix('"')?;
-    let plain = !inner.contains(['"', '\\', '\n', '\r']);
-    plain.then(|| crate::syntax::tree::Text { text: inner.into(), span: slice.span(start, words.len()) })
 }
 
 fn revision<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> crate::syntax::tree::Text {

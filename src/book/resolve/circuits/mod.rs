@@ -33,6 +33,7 @@ impl<'t> Resolver<'t> {
         let mut circuit = Circuit {
             name: declaration.name.text.to_string(),
             points: vec!["ground".into()],
+            digest: self.book.digest.part(format!("{:?}|{}", self.book.profile, declaration.name.text)),
             span: declaration.name.span,
             ..Circuit::default()
         };
@@ -74,7 +75,6 @@ impl<'t> Resolver<'t> {
         }
         self.posts(&mut circuit);
         circuit.knows = self.known_settings(&circuit);
-        circuit.digest = digest(&self.book.digest, self.book.profile.as_deref(), &circuit);
         self.book.circuits.push(circuit);
     }
 
@@ -164,10 +164,4 @@ impl Circuit {
     fn touches(&self) -> Vec<PointIx> {
         self.elements.iter().flat_map(super::super::circuits::Element::points).collect()
     }
-}
-
-/// What tells a circuit from every other: the texts of its book (which settle all that is resolved), the profile that its
-/// limits are taken from, its name.
-fn digest(book: &str, profile: Option<&str>, circuit: &Circuit) -> String {
-    format!("{book}|{profile:?}|{}", circuit.name)
 }

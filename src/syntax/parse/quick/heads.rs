@@ -3,13 +3,13 @@
 use crate::syntax::tree::{Field, FieldBody, Name};
 use crate::syntax::words::{FieldWord, Head};
 
-use super::super::{Slice, fields::plain_text};
-use super::Words;
+use super::super::Slice;
+use super::{Words, texts};
 
 /// A head's name and what it says besides, if it is plain.
 pub(in crate::syntax::parse) fn head(slice: Slice<'_>, head: Head) -> Option<(Name, Option<Field>)> {
     match head {
-        Head::Text => plain_text(slice).map(|text| (Name { text: text.text, span: text.span }, None)),
+        Head::Text => texts::text(slice).map(|text| (Name { text: text.text, span: text.span }, None)),
         Head::NamedText => named_text(slice),
         _ => {
             let mut words = Words::of(slice)?;
@@ -27,7 +27,7 @@ fn named_text(slice: Slice<'_>) -> Option<(Name, Option<Field>)> {
     if quote == slice.text.len() {
         return Some((name, None));
     }
-    let text = plain_text(Slice { base: slice.base + quote, text: slice.text.get(quote..)?, ..slice })?;
+    let text = texts::text(Slice { base: slice.base + quote, text: slice.text.get(quote..)?, ..slice })?;
     let span = text.span;
     Some((name, Some(Field { word: FieldWord::Description, span, body: FieldBody::Text(text) })))
 }

@@ -14,6 +14,7 @@ mod heads;
 mod sums;
 #[cfg(test)]
 mod tests;
+mod texts;
 mod words;
 
 pub(super) use heads::head;
@@ -21,8 +22,10 @@ use words::{Kind, Words};
 
 /// A field's body, if it is plain.
 pub(super) fn field(slice: Slice<'_>, shape: Shape) -> Option<FieldBody> {
-    if matches!(shape, Shape::Text | Shape::FaultsAtOnce | Shape::Statement) {
-        return None;
+    match shape {
+        Shape::Statement => return None,
+        Shape::Text => return texts::texts(slice).map(FieldBody::Text),
+        _ => {}
     }
     let mut words = Words::of(slice)?;
     let body = match shape {
@@ -34,6 +37,7 @@ pub(super) fn field(slice: Slice<'_>, shape: Shape) -> Option<FieldBody> {
             let count = words.figure()?;
             FieldBody::Count(count.digits.parse().ok()?, count.span)
         }
+        Shape::FaultsAtOnce => words.faults_at_once()?,
         Shape::Revision => FieldBody::Text(words.revision()?),
         Shape::Number => FieldBody::Number(words.number()?),
         Shape::Range => words.range()?,
@@ -116,6 +120,15 @@ impl Words<'_> {
         }
         words.span = self.span(start, self.end());
         Some(words)
+    }
+
+    /// `2 faults at once`
+    fn faults_at_once(&mut self) -> Option<FieldBody> {
+        let count = self.figure()?;
+        self.take("faults").or_else(|| self.take("fault"))?;
+        self.take("at")?;
+        self.take("once")?;
+        Some(FieldBody::Count(count.digits.parse().ok()?, count.span))
     }
 
     fn revision(&mut self) -> Option<Text> {

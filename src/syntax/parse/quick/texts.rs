@@ -1,0 +1,42 @@
+//! Texts without escapes: half of a book's lines are such.
+
+use crate::syntax::tree::Text;
+
+use super::Slice;
+
+/// What the grammar takes for a blank.
+const BLANKS: [char; 6] = [' ', '\t', '\n', '\u{b}', '\u{c}', '\r'];
+
+/// One text and nothing else.
+pub(super) fn text(slice: Slice<'_>) -> Option<Text> {
+    let words = slice.text.trim_end_matches(BLANKS);
+    let start = words.len() - words.trim_start_matches(BLANKS).len();
+    let (inner, rest) = quoted(words.get(start..)?)?;
+    rest.is_empty().then(|| Text { text: inner.into(), span: slice.span(start, words.len()) })
+}
+
+/// Texts side by side, joined by a blank.
+pub(super) fn texts(slice: Slice<'_>) -> Option<Text> {
+    if let Some(text) = text(slice) {
+        return Some(text);
+    }
+    let words = slice.text.trim_end_matches(BLANKS);
+    let start = words.len() - words.trim_start_matches(BLANKS).len();
+    let (first, mut rest) = quoted(words.get(start..)?)?;
+    let mut joined = first.to_string();
+    while !rest.is_empty() {
+        let (next, after) = quoted(rest.trim_start_matches(BLANKS))?;
+        if !joined.is_empty() {
+            joined.push(' ');
+        }
+        joined.push_str(next);
+        rest = after;
+    }
+    Some(Text { text: joined.into(), span: slice.span(start, words.len()) })
+}
+
+/// What stands in the quotes that a line begins with, and what follows them.
+fn quoted(words: &str) -> Option<(&str, &str)> {
+    let (inner, rest) = words.strip_prefix('"')?.split_once('"')?;
+    (!inner.contains(['\\', '\n', '\r'])).then_some((inner, rest))
+}
