@@ -50,7 +50,7 @@ impl Loaded {
     /// The profiles that the book's own file and its used files declare, in order.
     pub fn profiles(&self) -> Vec<String> {
         let declarations = self.trees.iter().flat_map(|tree| &tree.declarations);
-        declarations.filter(|d| d.word == DeclarationWord::Profile).map(|d| d.name.text.to_string()).collect()
+        declarations.filter(|d| d.word == DeclarationWord::Profile).map(|d| d.name.text.as_str().to_string()).collect()
     }
 
     /// How large all its texts are together, in bytes.
@@ -97,7 +97,8 @@ pub fn load_part(library: &dyn Library, path: &Path, extent: Extent) -> Result<L
         trail: Vec::new(),
     };
     loader.file(path.to_path_buf(), text);
-    let texts = loader.trees.iter().filter_map(|tree| loader.sources.get(tree.source)).map(|source| source.text.clone());
+    let texts =
+        loader.trees.iter().filter_map(|tree| loader.sources.get(tree.source)).map(|source| source.text.clone());
     let digest = Digest::of(texts.collect());
     Ok(Loaded {
         sources: loader.sources,

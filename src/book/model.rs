@@ -4,7 +4,7 @@ use indexmap::IndexMap;
 use rustc_hash::FxBuildHasher;
 
 use crate::source::{Sources, Span};
-use crate::syntax::tree;
+use crate::syntax::tree::{self, Piece};
 use crate::units::{Accuracy, Bound, Dimension, Exact, GuardBand, RootSumSquare, Unit};
 
 use super::circuits::Circuit;
@@ -59,7 +59,7 @@ pub struct Setting {
     /// The part that a change swaps.
     pub swaps: Option<PartId>,
     /// How a change is put back.
-    pub put_back: Option<String>,
+    pub put_back: Option<Piece>,
     /// Which readings a change can alter.
     pub affects: Affects,
     /// Its name in the declaration.
@@ -97,9 +97,9 @@ impl Setting {
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Steps {
     /// What to do.
-    pub how: Option<String>,
+    pub how: Option<Piece>,
     /// Where.
-    pub place: Option<String>,
+    pub place: Option<Piece>,
     /// How long, in seconds.
     pub takes: Option<Exact>,
     /// Cautions of the book.
@@ -247,9 +247,9 @@ pub struct Limit {
     /// The unit that it was written in.
     pub unit: Option<&'static Unit>,
     /// Why this value.
-    pub because: Option<String>,
+    pub because: Option<Piece>,
     /// Where it is published.
-    pub source: Option<String>,
+    pub source: Option<Piece>,
     /// Its name in the declaration.
     pub span: Span,
 }
@@ -260,11 +260,11 @@ pub struct Part {
     /// As declared.
     pub name: String,
     /// Parts of one kind are exchangeable.
-    pub kind: Option<String>,
+    pub kind: Option<Piece>,
     /// Where it sits.
-    pub place: Option<String>,
+    pub place: Option<Piece>,
     /// What it is rated for.
-    pub rating: Option<String>,
+    pub rating: Option<Piece>,
     /// Whether it may be borrowed for a swap.
     pub may_lend: bool,
     /// Its name in the declaration.
@@ -277,7 +277,7 @@ pub struct Caution {
     /// As declared.
     pub name: String,
     /// What it says.
-    pub text: String,
+    pub text: Piece,
     /// Work for licensed or qualified hands only.
     pub stop: bool,
     /// Its name in the declaration.
@@ -301,13 +301,13 @@ pub struct Fault {
     /// As declared.
     pub name: String,
     /// What is wrong, in a sentence.
-    pub description: Option<String>,
+    pub description: Option<Piece>,
     /// The part that is at fault.
     pub part: Option<PartId>,
     /// How often it is the cause, relative to the others.
     pub share: Exact,
     /// What mends it.
-    pub remedy: Option<String>,
+    pub remedy: Option<Piece>,
     /// How long the remedy takes, how dangerous it is.
     pub steps: Steps,
     /// What it shows.
@@ -326,7 +326,7 @@ pub struct Finding {
     /// What it stands for.
     pub condition: Condition,
     /// Why.
-    pub because: Option<String>,
+    pub because: Option<Piece>,
     /// Its name in the declaration.
     pub span: Span,
 }
@@ -354,9 +354,9 @@ pub struct Rule {
     /// What follows.
     pub conclusions: Vec<Conclusion>,
     /// Why.
-    pub because: Option<String>,
+    pub because: Option<Piece>,
     /// Where it is published.
-    pub source: Option<String>,
+    pub source: Option<Piece>,
     /// Its label.
     pub span: Span,
 }

@@ -243,8 +243,8 @@ impl Shown<'_> {
             purpose: purpose_word(test.purpose),
             setup: setup_words(book, &test.setup),
             steps: test.steps.iter().map(|step| self.step(step)).collect(),
-            place: own.place.clone(),
-            how: own.how.clone(),
+            place: own.place.as_ref().map(ToString::to_string),
+            how: own.how.as_ref().map(ToString::to_string),
             minutes: test.seconds / 60.0,
             timed: test.timed,
             gain_bits: test.gain_bits,
@@ -268,9 +268,9 @@ impl Shown<'_> {
         let off = step.back && !setting.one_of;
         let enter =
             if off { format!("without {}", setting.name) } else { format!("with {}", setting.said(step.value)) };
-        let how = if off { setting.put_back.clone() } else { setting.steps.how.clone() };
+        let how = if off { &setting.put_back } else { &setting.steps.how };
         let donors = step.donors.iter().map(|id| book.part(*id).name.clone()).collect();
-        JsonSetStep { enter, how, minutes: step.seconds / 60.0, donors }
+        JsonSetStep { enter, how: how.as_ref().map(ToString::to_string), minutes: step.seconds / 60.0, donors }
     }
 
     fn answer(&self, test: &TestAdvice, answer: &AnswerOutcome) -> JsonAnswer {
@@ -291,7 +291,7 @@ impl Shown<'_> {
         JsonRepair {
             fault: fault.name.clone(),
             weight: repair.weight,
-            remedy: fault.remedy.clone(),
+            remedy: fault.remedy.as_ref().map(ToString::to_string),
             minutes: repair.seconds / 60.0,
             timed: repair.timed,
             cautions: cautions::of_steps(book, &fault.steps).into_iter().map(|caution| caution.text).collect(),
@@ -305,12 +305,12 @@ impl Shown<'_> {
             HandOver::Test(id, caution) => JsonHandOver {
                 kind: "test",
                 what: book.indication(id).name.clone(),
-                caution: book.caution(caution).text.clone(),
+                caution: book.caution(caution).text.to_string(),
             },
             HandOver::Repair(id, caution) => JsonHandOver {
                 kind: "repair",
                 what: book.fault(id).name.clone(),
-                caution: book.caution(caution).text.clone(),
+                caution: book.caution(caution).text.to_string(),
             },
         }
     }

@@ -26,7 +26,12 @@ pub fn of_steps(book: &Book, steps: &Steps) -> Vec<Shown> {
 
 fn named(book: &Book, id: CautionId) -> Shown {
     let caution = book.caution(id);
-    Shown { name: caution.name.clone(), text: caution.text.clone(), reminder: caution.name.clone(), stop: caution.stop }
+    Shown {
+        name: caution.name.clone(),
+        text: caution.text.to_string(),
+        reminder: caution.name.clone(),
+        stop: caution.stop,
+    }
 }
 
 fn standing(hazard: Hazard) -> Shown {

@@ -52,7 +52,7 @@ impl Wording<'_> {
 
     fn cautions_taught(&self) -> Vec<ReportCaution> {
         let own = self.book.cautions.iter();
-        own.map(|c| ReportCaution { name: c.name.clone(), text: c.text.clone(), stop: c.stop, of_repair: false })
+        own.map(|c| ReportCaution { name: c.name.clone(), text: c.text.to_string(), stop: c.stop, of_repair: false })
             .collect()
     }
 
@@ -94,8 +94,8 @@ impl Wording<'_> {
         let mut facts: Vec<(String, String)> = Vec::new();
         let mut fact = |word: &str, value: Option<String>| facts.extend(value.map(|value| (word.to_string(), value)));
         let steps = &indication.steps;
-        fact("Where", steps.place.clone());
-        fact("How", steps.how.clone());
+        fact("Where", steps.place.as_ref().map(ToString::to_string));
+        fact("How", steps.how.as_ref().map(ToString::to_string));
         let needs: Vec<String> = indication.needs.iter().map(|need| self.term(need)).collect();
         fact("Needs", (!needs.is_empty()).then(|| needs.join(", ")));
         fact("Takes", steps.takes.as_ref().map(|takes| duration(takes.to_f64())));
@@ -172,8 +172,8 @@ impl Wording<'_> {
             ("If".to_string(), self.explained(&self.source_words(rule.condition.span))),
             ("Then".to_string(), self.concluded(&rule.conclusions)),
         ];
-        facts.extend(rule.because.iter().map(|because| ("Because".to_string(), because.clone())));
-        facts.extend(rule.source.iter().map(|source| ("Source".to_string(), source.clone())));
+        facts.extend(rule.because.iter().map(|because| ("Because".to_string(), because.to_string())));
+        facts.extend(rule.source.iter().map(|source| ("Source".to_string(), source.to_string())));
         blocks.push(Block::Facts(facts));
     }
 
@@ -182,11 +182,11 @@ impl Wording<'_> {
         blocks.push(Block::Topic(fault.name.clone()));
         let mut facts: Vec<(String, String)> = Vec::new();
         let mut fact = |word: &str, value: Option<String>| facts.extend(value.map(|value| (word.to_string(), value)));
-        fact("What it is", fault.description.clone());
+        fact("What it is", fault.description.as_ref().map(ToString::to_string));
         let shows: Vec<String> =
             fault.shows.iter().map(|shows| self.explained(&self.source_words(shows.span))).collect();
         fact("It", (!shows.is_empty()).then(|| shows.join("; ")));
-        fact("Remedy", fault.remedy.clone());
+        fact("Remedy", fault.remedy.as_ref().map(ToString::to_string));
         let verify: Vec<String> = fault.verify.iter().map(|c| self.explained(&self.source_words(c.span))).collect();
         fact("Verified by", (!verify.is_empty()).then(|| verify.join("; ")));
         blocks.push(Block::Facts(facts));

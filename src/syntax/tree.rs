@@ -11,11 +11,14 @@ mod log;
 pub use circuit::{CircuitFault, CircuitLine, Element, Property, Spread, TakenWith};
 pub use log::{LogColumn, LogWords};
 
+/// Words of a text, which share it rather than copy it.
+pub type Piece = arcstr::Substr;
+
 /// A name as typed, runs of spaces folded to one, backticks taken off.
 #[derive(Clone, PartialEq, Eq, Hash, Debug)]
 pub struct Name {
     /// The words.
-    pub text: Box<str>,
+    pub text: Piece,
     /// Where they stand.
     pub span: Span,
 }
@@ -50,7 +53,7 @@ pub fn is_alike(one: &str, other: &str) -> bool {
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Text {
     /// The words.
-    pub text: Box<str>,
+    pub text: Piece,
     /// Where they stand, quotes included.
     pub span: Span,
 }
@@ -59,7 +62,7 @@ pub struct Text {
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Number {
     /// Digits, with a sign where one was typed.
-    pub digits: Box<str>,
+    pub digits: Piece,
     /// The unit as typed.
     pub unit: Option<Name>,
     /// Digits and unit.

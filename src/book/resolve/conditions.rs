@@ -112,7 +112,7 @@ impl<'r, 't> Compiler<'r, 't> {
 
     pub(super) fn enter(&mut self, name: &Name) -> bool {
         if self.depth == 0 {
-            self.root = Some((name.text.to_string(), name.span));
+            self.root = Some((name.text.as_str().to_string(), name.span));
         }
         self.depth += 1;
         if self.depth <= DEEPEST {

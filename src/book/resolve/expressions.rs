@@ -220,8 +220,8 @@ impl Compiler<'_, '_> {
             let word = function.parameters.get(place).is_some_and(|p| p.wants == Wants::Refrigerant);
             match argument {
                 Expr::Name(name) if word => {
-                    kinds.push(ArgumentKind::Word(name.text.to_string()));
-                    values.push(CallArgument::Word(name.text.to_string()));
+                    kinds.push(ArgumentKind::Word(name.text.as_str().to_string()));
+                    values.push(CallArgument::Word(name.text.as_str().to_string()));
                 }
                 other => {
                     let typed = self.part_of_value(other)?;

@@ -2,7 +2,7 @@
 
 use crate::problem::Problem;
 use crate::source::Span;
-use crate::syntax::tree::{AccuracyWords, Declaration, Expr, Field, FieldBody, Name, Number, SetupItem, Text};
+use crate::syntax::tree::{AccuracyWords, Declaration, Expr, Field, FieldBody, Name, Number, Piece, SetupItem, Text};
 use crate::syntax::words::{FieldWord, field_row};
 
 use super::Resolver;
@@ -59,9 +59,9 @@ pub(super) fn has(declaration: &Declaration, word: FieldWord) -> bool {
 }
 
 /// A text field.
-pub(super) fn text(declaration: &Declaration, word: FieldWord) -> Option<String> {
+pub(super) fn text(declaration: &Declaration, word: FieldWord) -> Option<Piece> {
     match &first(declaration, word)?.body {
-        FieldBody::Text(Text { text, .. }) => Some(text.to_string()),
+        FieldBody::Text(Text { text, .. }) => Some(text.clone()),
         _ => None,
     }
 }
@@ -69,7 +69,7 @@ pub(super) fn text(declaration: &Declaration, word: FieldWord) -> Option<String>
 /// A text field with its place.
 pub(super) fn text_at(declaration: &Declaration, word: FieldWord) -> Option<(String, Span)> {
     match &first(declaration, word)?.body {
-        FieldBody::Text(Text { text, span }) => Some((text.to_string(), *span)),
+        FieldBody::Text(Text { text, span }) => Some((text.as_str().to_string(), *span)),
         _ => None,
     }
 }

@@ -31,9 +31,9 @@ impl Resolver<'_> {
             self.choose_profile(profile);
             return;
         };
-        self.book.title = header.name.text.to_string();
-        self.book.revision = fields::text(header, FieldWord::Revision);
-        self.book.scope = fields::text(header, FieldWord::Scope);
+        self.book.title = header.name.text.as_str().to_string();
+        self.book.revision = fields::text(header, FieldWord::Revision).map(|text| text.as_str().to_string());
+        self.book.scope = fields::text(header, FieldWord::Scope).map(|text| text.as_str().to_string());
         if let Some((version, span)) = fields::count(header, FieldWord::Language)
             && version != LANGUAGE
         {

@@ -175,7 +175,7 @@ impl<'t> Resolver<'t> {
         self.check_reach(&raw, unit, range);
         let lows: Vec<Option<Exact>> = raw.iter().map(|(low, ..)| low.clone()).collect();
         let each = raw.iter().enumerate().map(|(place, (low, _, name))| Band {
-            name: name.text.to_string(),
+            name: name.text.as_str().to_string(),
             low: if place == 0 { None } else { low.clone() },
             high: lows.get(place + 1).cloned().flatten(),
             span: name.span,
@@ -287,7 +287,7 @@ impl<'t> Resolver<'t> {
                 self.error("book/too-many-values", name.span, "an observation has at most 64 answers");
                 break;
             } else {
-                answers.push(name.text.to_string());
+                answers.push(name.text.as_str().to_string());
             }
         }
         let mut sound = 0;
@@ -389,7 +389,7 @@ fn collect_names(expr: &crate::syntax::tree::Expr, names: &mut Vec<String>) {
     use crate::syntax::tree::Expr;
     match expr {
         Expr::Number(_) => {}
-        Expr::Name(name) => names.push(name.text.to_string()),
+        Expr::Name(name) => names.push(name.text.as_str().to_string()),
         Expr::Call { arguments, .. } => arguments.iter().for_each(|a| collect_names(a, names)),
         Expr::Negative(inner, _) => collect_names(inner, names),
         Expr::Binary { left, right, .. } => {

@@ -2,7 +2,7 @@
 
 use crate::problem::Problem;
 use crate::source::Span;
-use crate::syntax::tree::{Declaration, Name};
+use crate::syntax::tree::{Declaration, Name, Piece};
 use crate::syntax::words::DeclarationWord as D;
 use crate::units::{Dimension, Exact};
 
@@ -40,7 +40,7 @@ impl Resolver<'_> {
     }
 
     fn declare(&mut self, declaration: &Declaration, key: String) {
-        let name = declaration.name.text.to_string();
+        let name = declaration.name.text.as_str().to_string();
         let span = declaration.name.span;
         let book = &mut self.book;
         let symbol = match declaration.word {
@@ -80,7 +80,7 @@ impl Resolver<'_> {
             D::Caution => {
                 let id = CautionId::at(book.cautions.len());
                 self.shelves.cautions.insert(key, id);
-                book.cautions.push(Caution { name, text: String::new(), stop: false, span });
+                book.cautions.push(Caution { name, text: Piece::new(), stop: false, span });
                 return;
             }
             _ => return,

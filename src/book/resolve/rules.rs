@@ -130,7 +130,7 @@ impl<'t> Resolver<'t> {
         }
         let Some(condition) = condition else { return };
         self.book.rules.push(Rule {
-            label: declaration.name.text.to_string(),
+            label: declaration.name.text.as_str().to_string(),
             condition,
             conclusions,
             because: fields::text(declaration, F::Because),
@@ -218,7 +218,7 @@ impl<'t> Resolver<'t> {
                         _ => None,
                     });
                     self.book.cases.push(Case {
-                        label: declaration.name.text.to_string(),
+                        label: declaration.name.text.as_str().to_string(),
                         lines: lines.collect(),
                         span: declaration.name.span,
                     });

@@ -66,7 +66,7 @@ impl<'t> Resolver<'t> {
         self.problems.extend(problem);
         let Some(setting) = self.book.settings.get_mut(id.place()) else { return };
         if !names.is_empty() {
-            setting.values = names.iter().take(64).map(|n| n.text.to_string()).collect();
+            setting.values = names.iter().take(64).map(|n| n.text.as_str().to_string()).collect();
             setting.one_of = true;
         }
         setting.normal = u8::from(on && names.is_empty());

@@ -45,11 +45,11 @@ impl Wording<'_> {
         let part = declared.part.map(|part| self.book.part(part));
         Cause {
             fault: declared.name.clone(),
-            description: declared.description.clone(),
+            description: declared.description.as_ref().map(ToString::to_string),
             verdict: judgement.of(fault).map_or("", |found| verdict_words(found.verdict)).to_string(),
             proof: reasons.iter().filter_map(|reason| wording.proof_step(reason)).collect(),
             ruled_out: (ruled_out, judgement.verdicts.len()),
-            remedy: declared.remedy.clone(),
+            remedy: declared.remedy.as_ref().map(ToString::to_string),
             part: part.map(|part| part.place.as_ref().map_or(part.name.clone(), |at| format!("{} ({at})", part.name))),
             repaired: false,
             repaired_at: None,
@@ -66,8 +66,8 @@ impl Wording<'_> {
                 let rule = self.book.rule(*rule);
                 Some(ProofStep {
                     says: format!("rule `{}` implies it ({})", rule.label, self.place(rule.span)),
-                    because: rule.because.clone(),
-                    source: rule.source.clone(),
+                    because: rule.because.as_ref().map(ToString::to_string),
+                    source: rule.source.as_ref().map(ToString::to_string),
                     entries: self.rows(&choice.entries()),
                 })
             }

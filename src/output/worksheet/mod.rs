@@ -122,8 +122,8 @@ impl Wording<'_> {
         let indication = self.book.indication(id);
         let takes = crate::advice::reach::seconds(&indication.steps).0;
         let mut facts = vec![("Setup".to_string(), setup_words(self.book, setup))];
-        facts.extend(indication.steps.place.iter().map(|place| ("Where".to_string(), place.clone())));
-        facts.extend(indication.steps.how.iter().map(|how| ("How".to_string(), how.clone())));
+        facts.extend(indication.steps.place.iter().map(|place| ("Where".to_string(), place.to_string())));
+        facts.extend(indication.steps.how.iter().map(|how| ("How".to_string(), how.to_string())));
         facts.extend(self.tolerance_words(id, Some(setup)).map(|words| ("A sound vehicle shows".to_string(), words)));
         let active = cautions::active(self.book, setup);
         let minds = cautions::of_test(self.book, id, active.into_iter());
@@ -200,10 +200,10 @@ impl Wording<'_> {
             let mut facts: Vec<(String, String)> = Vec::new();
             let mut fact =
                 |word: &str, value: Option<String>| facts.extend(value.map(|value| (word.to_string(), value)));
-            fact("What it is", fault.description.clone());
+            fact("What it is", fault.description.as_ref().map(ToString::to_string));
             let proofs = self.proofs_of(*id);
             fact("Proved by", (!proofs.is_empty()).then(|| proofs.join("; or ")));
-            fact("Remedy", fault.remedy.clone());
+            fact("Remedy", fault.remedy.as_ref().map(ToString::to_string));
             fact("Part", fault.part.map(|part| self.book.part(part).name.clone()));
             let minds = cautions::of_steps(self.book, &fault.steps);
             let minds: Vec<String> = minds.into_iter().map(|shown| shown.name).collect();

@@ -3,6 +3,7 @@
 
 use std::ops::Range;
 
+use arcstr::ArcStr;
 use rayon::prelude::*;
 
 use crate::problem::{Problem, did_you_mean};
@@ -14,7 +15,7 @@ use crate::syntax::words::{
 };
 
 use super::expressions::sum_expr;
-use super::{Built, Rule, Slice, conditions, fields, fold_blanks, name, quick, text};
+use super::{Built, Rule, Slice, conditions, fields, name, quick, text};
 
 /// How much of a rulebook is read.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -40,7 +41,7 @@ pub fn parse_book(source: SourceId, text: &str) -> (Tree, Vec<Problem>) {
 /// Reads a rulebook as far as is asked.
 pub fn parse_part(source: SourceId, text: &str, extent: Extent) -> (Tree, Vec<Problem>) {
     let read = |stretch: Range<usize>| {
-        let clean = layout::without_comments(text.get(stretch.clone()).unwrap_or(""));
+        let clean = ArcStr::from(layout::without_comments(text.get(stretch.clone()).unwrap_or("")));
         let mut reader = Reader { source, base: stretch.start, text: &clean, extent, problems: Vec::new() };
         let lines = layout::lines(&clean);
         let declarations = layout::blocks(&lines).iter().filter_map(|block| reader.block(block)).collect();
@@ -69,7 +70,7 @@ struct Reader<'t> {
     /// Where the stretch begins.
     base: usize,
     /// Its words.
-    text: &'t str,
+    text: &'t ArcStr,
     extent: Extent,
     problems: Vec<Problem>,
 }
@@ -77,7 +78,7 @@ struct Reader<'t> {
 impl<'t> Reader<'t> {
     fn slice(&self, range: &Range<usize>) -> Slice<'t> {
         let text = self.text.get(range.clone()).unwrap_or("");
-        Slice { source: self.source, base: self.base + range.start, text }
+        Slice { text, ..Slice::whole(self.source, self.base + range.start, self.text) }
     }
 
     fn span(&self, start: usize, end: usize) -> Span {
@@ -142,13 +143,7 @@ impl<'t> Reader<'t> {
 
     /// Free names and labels, which no grammar reads; where the rest of the head begins. `words` are the head's, from `at`
     /// on; the declaration's own word is `length` long.
-    fn label(
-        &mut self,
-        row: &DeclarationRow,
-        at: usize,
-        words: &str,
-        length: usize,
-    ) -> Option<(Option<Name>, usize)> {
+    fn label(&mut self, row: &DeclarationRow, at: usize, words: &str, length: usize) -> Option<(Option<Name>, usize)> {
         let rest = words.get(length..).unwrap_or("");
         let end = match row.head {
             Head::Free => Some(rest.len()),
@@ -166,7 +161,8 @@ impl<'t> Reader<'t> {
             self.problems.push(no_name(row, self.span(at, at + length)));
             return None;
         }
-        let name = Name { text: fold_blanks(said.trim_matches('`')), span: self.span(start, start + said.len()) };
+        let said = Slice { text: said, ..self.slice(&(start..start + said.len())) };
+        let name = Name { text: said.folded(said.text.trim_matches('`')), span: said.span(0, said.text.len()) };
         let after = at + length + end + usize::from(row.head == Head::Label);
         let tail = words.get(length + end + usize::from(row.head == Head::Label)..).unwrap_or("");
         let blank = tail.len() - tail.trim_start().len();
@@ -299,7 +295,8 @@ fn first_word(text: &str) -> &str {
 }
 
 fn stray(span: Span) -> Problem {
-    Problem::error("syntax/stray-line", span, "an indented line with no declaration above it").help("begin a declaration at the left margin: `rulebook`, `reading`, `fault`, `rule`, …")
+    Problem::error("syntax/stray-line", span, "an indented line with no declaration above it")
+        .help("begin a declaration at the left margin: `rulebook`, `reading`, `fault`, `rule`, …")
 }
 
 fn unknown_declaration(head: Slice<'_>) -> Problem {

@@ -11,13 +11,14 @@ mod logs;
 mod quick;
 mod statements;
 
+use arcstr::ArcStr;
 use pest::Parser;
 use pest::iterators::{Pair, Pairs};
 
 use crate::problem::Problem;
 use crate::source::{SourceId, Span};
 
-use super::tree::{Condition, Name, Number, Text};
+use super::tree::{Condition, Name, Number, Piece, Text};
 
 pub use book::{Extent, parse_book, parse_part};
 pub use statements::parse_statement;
@@ -41,9 +42,30 @@ struct Slice<'t> {
     source: SourceId,
     base: usize,
     text: &'t str,
+    /// What the nodes' words are pieces of; the slice lies in it.
+    shared: &'t ArcStr,
 }
 
 impl<'t> Slice<'t> {
+    /// All of a text that begins at byte `base` of its source.
+    fn whole(source: SourceId, base: usize, shared: &'t ArcStr) -> Self {
+        Self { source, base, text: shared, shared }
+    }
+
+    /// Words of it as a piece; words from elsewhere are copied.
+    fn piece(self, words: &str) -> Piece {
+        self.shared.try_substr_from(words).unwrap_or_else(|| words.into())
+    }
+
+    /// As a piece, runs of blanks to one, ends trimmed.
+    fn folded(self, words: &str) -> Piece {
+        if words.contains("  ") || words.contains(['\t', '\n']) {
+            words.split_whitespace().collect::<Vec<_>>().join(" ").into()
+        } else {
+            self.piece(words.trim())
+        }
+    }
+
     fn span(self, start: usize, end: usize) -> Span {
         Span::new(self.source, self.base + start, self.base + end)
     }
@@ -161,21 +183,12 @@ impl<'t> Parts<'t> {
 /// A name, backticks off, blanks folded.
 fn name<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Name {
     let span = slice.of(&pair);
-    Name { text: fold_blanks(pair.as_str().trim().trim_matches('`')), span }
-}
-
-/// Runs of blanks to one, ends trimmed.
-fn fold_blanks(words: &str) -> Box<str> {
-    if words.contains("  ") || words.contains('\t') || words.contains('\n') {
-        words.split_whitespace().collect::<Vec<_>>().join(" ").into()
-    } else {
-        words.trim().into()
-    }
+    Name { text: slice.folded(pair.as_str().trim().trim_matches('`')), span }
 }
 
 /// A node's own words as a name (units, bare words).
 fn word<'t>(slice: Slice<'t>, pair: &Pair<'t, Rule>) -> Name {
-    Name { text: fold_blanks(pair.as_str()), span: slice.of(pair) }
+    Name { text: slice.folded(pair.as_str()), span: slice.of(pair) }
 }
 
 /// One or more texts side by side, joined by a blank, escapes undone.
@@ -219,7 +232,7 @@ fn unescaped(text: &str) -> String {
 fn number<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Number {
     let span = slice.of(&pair);
     if matches!(pair.as_rule(), Rule::figure | Rule::count) {
-        return Number { digits: pair.as_str().trim().into(), unit: None, span };
+        return Number { digits: slice.piece(pair.as_str().trim()), unit: None, span };
     }
     let mut digits = String::new();
     let mut unit = None;
@@ -241,7 +254,8 @@ fn number<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Number {
 /// # Errors
 /// The problem with its place in `text`.
 pub fn parse_condition(source: SourceId, text: &str) -> Built<Condition> {
-    let slice = Slice { source, base: 0, text };
+    let text = ArcStr::from(text);
+    let slice = Slice::whole(source, 0, &text);
     let mut parts = slice.parse(Rule::f_condition)?;
     let pair = parts.need()?;
     conditions::condition(slice, pair)
@@ -252,6 +266,7 @@ pub fn parse_condition(source: SourceId, text: &str) -> Built<Condition> {
 /// # Errors
 /// The problem with its place in `text`.
 pub fn parse_name(source: SourceId, base: usize, text: &str) -> Built<Name> {
-    let mut parts = Slice { source, base, text }.parse(Rule::s_name)?;
+    let text = ArcStr::from(text);
+    let mut parts = Slice::whole(source, base, &text).parse(Rule::s_name)?;
     parts.name()
 }

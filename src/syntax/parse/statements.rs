@@ -1,11 +1,12 @@
 //! Lines of a case, a job or the REPL. The first words choose the rule; a line that they don't fit is read as an
 //! entry, so that a reading may be called `meter voltage`.
 
+use arcstr::ArcStr;
 use pest::iterators::Pair;
 
 use crate::problem::{Problem, did_you_mean};
 use crate::source::SourceId;
-use crate::syntax::tree::{EntryWords, Expected, ExpectedVerdict, Joint, Name, Number, Statement, Value};
+use crate::syntax::tree::{EntryWords, Expected, ExpectedVerdict, Joint, Name, Number, Piece, Statement, Value};
 use crate::syntax::words::leading_words;
 
 use super::fields::{accuracy, side};
@@ -16,7 +17,8 @@ use super::{Built, Parts, Rule, Slice, conditions, logs, name, number, text, wit
 /// # Errors
 /// The problem with its place in the source.
 pub fn parse_statement(source: SourceId, base: usize, line: &str) -> Built<Statement> {
-    statement(Slice { source, base, text: without_comment(line) })
+    let line = ArcStr::from(without_comment(line));
+    statement(Slice::whole(source, base, &line))
 }
 
 type Reader = for<'t> fn(Slice<'t>, Slice<'t>) -> Built<Statement>;
@@ -72,7 +74,7 @@ fn complaint<'t>(_: Slice<'t>, rest: Slice<'t>) -> Built<Statement> {
         return Err(Problem::error("syntax/unexpected", rest.span(0, 0), "`complaint` needs to say which")
             .help("type the customer's words in quotes, or the name of a complaint of the book"));
     }
-    Ok(Statement::Complaint(Name { text: super::fold_blanks(said.trim_matches('`')), span }))
+    Ok(Statement::Complaint(Name { text: rest.folded(said.trim_matches('`')), span }))
 }
 
 fn meter<'t>(_: Slice<'t>, rest: Slice<'t>) -> Built<Statement> {
@@ -155,10 +157,10 @@ fn value<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Built<Value> {
 /// `± 0.1 V`
 fn stated<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> crate::syntax::tree::Number {
     let span = slice.of(&pair);
-    let (mut digits, mut unit) = (Box::from(""), None);
+    let (mut digits, mut unit) = (Piece::default(), None);
     for part in pair.into_inner() {
         match part.as_rule() {
-            Rule::figure => digits = part.as_str().trim().into(),
+            Rule::figure => digits = slice.piece(part.as_str().trim()),
             Rule::unit => unit = Some(word(slice, &part)),
             _ => {}
         }
@@ -192,7 +194,7 @@ fn expectation<'t>(slice: Slice<'t>, pair: &Pair<'t, Rule>) -> Built<Expected> {
     let words = pair.as_str().trim_end();
     let start = pair.as_span().start();
     let span = slice.span(start, start + words.len());
-    match super::fold_blanks(words).to_lowercase().as_str() {
+    match slice.folded(words).to_lowercase().as_str() {
         "conflict" => return Ok(Expected::Conflict(span)),
         "no fault present" => return Ok(Expected::NoFaultPresent(span)),
         _ => {}
@@ -201,7 +203,7 @@ fn expectation<'t>(slice: Slice<'t>, pair: &Pair<'t, Rule>) -> Built<Expected> {
         let Some(length) = without_last_words(words, said) else { continue };
         let name = words.get(..length).unwrap_or("").trim_end();
         let name = name.strip_suffix(" is").unwrap_or(name).trim_end();
-        let text = super::fold_blanks(name.trim_matches('`'));
+        let text = slice.folded(name.trim_matches('`'));
         return Ok(Expected::Fault(Name { text, span: slice.span(start, start + name.len()) }, *verdict));
     }
     Err(unknown_verdict(words, span))

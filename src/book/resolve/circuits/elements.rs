@@ -41,10 +41,10 @@ impl Resolver<'_> {
             _ => ends,
         };
         let Some(ends) = ends.filter(|ends| self.apart(*ends, words)) else { return };
-        let name = named.text.to_string();
+        let name = named.text.as_str().to_string();
         let part = self.book.parts.iter().position(|part| is_alike(&part.name, &name)).map(PartId::at);
         circuit.elements.push(Element {
-            word: words.kind.text.to_string(),
+            word: words.kind.text.as_str().to_string(),
             name,
             kind,
             ends,
@@ -241,7 +241,7 @@ impl Circuit {
     /// The point of a name, made if there is none yet.
     fn take_point(&mut self, name: &tree::Name) -> PointIx {
         self.find_point(&name.text).unwrap_or_else(|| {
-            self.points.push(name.text.to_string());
+            self.points.push(name.text.as_str().to_string());
             PointIx::at(self.points.len() - 1)
         })
     }

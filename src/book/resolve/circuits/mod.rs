@@ -31,7 +31,7 @@ impl<'t> Resolver<'t> {
     fn circuit(&mut self, declaration: &'t Declaration) {
         let before = self.problems.len();
         let mut circuit = Circuit {
-            name: declaration.name.text.to_string(),
+            name: declaration.name.text.as_str().to_string(),
             points: vec!["ground".into()],
             digest: self.book.digest.part(format!("{:?}|{}", self.book.profile, declaration.name.text)),
             span: declaration.name.span,

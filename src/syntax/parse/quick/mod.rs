@@ -133,6 +133,6 @@ impl Words<'_> {
 
     fn revision(&mut self) -> Option<Text> {
         let word = self.next().filter(|word| matches!(word.kind, Kind::Plain | Kind::Whole | Kind::Numbered))?;
-        Some(Text { text: self.text(word).into(), span: self.span(word.start, word.end) })
+        Some(Text { text: self.slice.piece(self.text(word)), span: self.span(word.start, word.end) })
     }
 }

@@ -1,5 +1,7 @@
 //! The shorter way is held to the grammar.
 
+use arcstr::ArcStr;
+
 use super::super::book::head_by_grammar;
 use super::super::fields::by_grammar;
 use super::*;
@@ -45,7 +47,8 @@ fn books() -> Vec<String> {
 }
 
 fn same(line: &str, shape: Shape) -> bool {
-    let slice = Slice { source: SourceId::default(), base: 7, text: line };
+    let line = &ArcStr::from(line);
+    let slice = Slice::whole(SourceId::default(), 7, line);
     let Some(quick) = field(slice, shape) else { return false };
     assert_eq!(Some(quick), by_grammar(slice, shape).ok(), "{line:?} as {shape:?}");
     true
@@ -122,7 +125,8 @@ fn lines_gone_wrong_are_read_as_the_grammar_reads_them_or_left_to_it() {
         let mut count = 0;
         each_line(&text, |line, shape| {
             count += 1;
-            if field(Slice { source: SourceId::default(), base: 0, text: line }, shape).is_none() || count % 9 != 0 {
+            let shared = ArcStr::from(line);
+            if field(Slice::whole(SourceId::default(), 0, &shared), shape).is_none() || count % 9 != 0 {
                 return;
             }
             let words: Vec<&str> = line.split(' ').collect();
@@ -175,7 +179,8 @@ fn plain_heads_are_read_as_the_grammar_reads_them() {
 }
 
 fn same_head(said: &str, row: &'static DeclarationRow) -> bool {
-    let slice = Slice { source: SourceId::default(), base: 3, text: said };
+    let said = &ArcStr::from(said);
+    let slice = Slice::whole(SourceId::default(), 3, said);
     let Some(read) = super::head(slice, row.head) else { return false };
     assert_eq!(Some(read), head_by_grammar(row, slice).ok(), "{said:?} as {:?}", row.head);
     true

@@ -12,7 +12,7 @@ pub(super) fn text(slice: Slice<'_>) -> Option<Text> {
     let words = slice.text.trim_end_matches(BLANKS);
     let start = words.len() - words.trim_start_matches(BLANKS).len();
     let (inner, rest) = quoted(words.get(start..)?)?;
-    rest.is_empty().then(|| Text { text: inner.into(), span: slice.span(start, words.len()) })
+    rest.is_empty().then(|| Text { text: slice.piece(inner), span: slice.span(start, words.len()) })
 }
 
 /// Texts side by side, joined by a blank.

@@ -221,7 +221,7 @@ impl<'t> Words<'t> {
     }
 
     pub(super) fn named(&self, start: usize, end: usize) -> Name {
-        Name { text: self.slice.text.get(start..end).unwrap_or("").into(), span: self.span(start, end) }
+        Name { text: self.slice.piece(self.slice.text.get(start..end).unwrap_or("")), span: self.span(start, end) }
     }
 
     pub(super) fn names(&mut self) -> Option<Vec<Name>> {
@@ -237,7 +237,11 @@ impl<'t> Words<'t> {
         let word = self.next().filter(|word| matches!(word.kind, Kind::Whole | Kind::Decimal))?;
         // `1,5` is a slip that the grammar has a word for.
         let slip = self.slice.text.as_bytes().get(word.end) == Some(&b',');
-        (!slip).then(|| Number { digits: self.text(word).into(), unit: None, span: self.span(word.start, word.end) })
+        (!slip).then(|| Number {
+            digits: self.slice.piece(self.text(word)),
+            unit: None,
+            span: self.span(word.start, word.end),
+        })
     }
 
     /// A figure, perhaps with a unit.
