@@ -51,6 +51,12 @@ pub(crate) fn without_comments(text: &str) -> Cow<'_, str> {
 
 /// Blanks the comment of one line, and outside its texts each blank that does not break (two bytes, two blanks).
 fn blank_line(line: &mut [u8]) {
+    let indent = line.iter().take_while(|byte| matches!(byte, b' ' | b'\t')).count();
+    if line.get(indent) == Some(&b'#') {
+        let comment = line.get_mut(indent..).unwrap_or(&mut []);
+        comment.iter_mut().filter(|byte| !matches!(byte, b'\r' | b'\n')).for_each(|byte| *byte = b' ');
+        return;
+    }
     let (mut quoted, mut escaped, mut comment) = (false, false, false);
     for at in 0..line.len() {
         let byte = line.get(at).copied().unwrap_or(b' ');

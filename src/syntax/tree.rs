@@ -32,13 +32,12 @@ impl Name {
 
 /// Folds a name for comparison: lower case, runs of spaces to one.
 pub fn fold(text: &str) -> String {
-    let mut after_blank = false;
-    let plain = text.bytes().all(|byte| {
-        let twice = after_blank && byte == b' ';
-        after_blank = byte == b' ';
-        byte.is_ascii() && byte != b'\t' && !twice
-    });
-    if plain {
+    // To the end whatever comes, many bytes at a time.
+    let bytes = text.as_bytes();
+    let plain = bytes.iter().fold(true, |all, byte| all & byte.is_ascii() & (*byte != b'\t'));
+    let after = bytes.get(1..).unwrap_or(&[]);
+    let single = bytes.iter().zip(after).fold(true, |all, (one, next)| all & !((*one == b' ') & (*next == b' ')));
+    if plain && single {
         return text.to_ascii_lowercase();
     }
     text.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase()
@@ -46,6 +45,13 @@ pub fn fold(text: &str) -> String {
 
 /// Whether two names are one, blanks folded in both.
 pub fn is_alike(one: &str, other: &str) -> bool {
+    if let ([a, ..], [b, ..]) = (one.as_bytes(), other.as_bytes())
+        && a.is_ascii_alphabetic()
+        && b.is_ascii_alphabetic()
+        && !a.eq_ignore_ascii_case(b)
+    {
+        return false;
+    }
     if one.is_ascii() && other.is_ascii() { one.eq_ignore_ascii_case(other) } else { fold(one) == fold(other) }
 }
 

@@ -358,27 +358,25 @@ fn length_of_word(row: &FieldRow, line: &str) -> Option<usize> {
 
 /// The length of `words` at the start of `line`, if it begins with them (any run of blanks between).
 pub fn leading_words(line: &str, words: &str) -> Option<usize> {
-    if !is_begun(line, words) {
-        return None;
-    }
-    let mut rest = line;
-    for (number, word) in words.split(' ').enumerate() {
-        if number > 0 {
-            let trimmed = rest.trim_start_matches([' ', '\t']);
-            if trimmed.len() == rest.len() {
+    let bytes = line.as_bytes();
+    let mut at = 0;
+    for byte in words.as_bytes() {
+        if *byte == b' ' {
+            let blanks = bytes.get(at..)?.iter().take_while(|byte| matches!(byte, b' ' | b'\t')).count();
+            if blanks == 0 {
                 return None;
             }
-            rest = trimmed;
-        }
-        let head = rest.get(..word.len())?;
-        if !head.eq_ignore_ascii_case(word) {
+            at += blanks;
+        } else if bytes.get(at)?.eq_ignore_ascii_case(byte) {
+            at += 1;
+        } else {
             return None;
         }
-        rest = rest.get(word.len()..)?;
     }
+    let rest = line.get(at..)?;
     let ends = |c: char| !(c.is_alphanumeric() || matches!(c, '_' | '-' | '\'' | '/' | '+'));
     let whole = words == "=" || rest.chars().next().is_none_or(ends);
-    whole.then(|| line.len() - rest.len())
+    whole.then_some(at)
 }
 
 #[cfg(test)]

@@ -38,5 +38,7 @@ pub(super) fn texts(slice: Slice<'_>) -> Option<Text> {
 /// What stands in the quotes that a line begins with, and what follows them.
 fn quoted(words: &str) -> Option<(&str, &str)> {
     let (inner, rest) = words.strip_prefix('"')?.split_once('"')?;
-    (!inner.contains(['\\', '\n', '\r'])).then_some((inner, rest))
+    let plain = |byte| !matches!(byte, b'\\' | b'\n' | b'\r');
+    // To the end whatever comes, many bytes at a time.
+    inner.bytes().fold(true, |all, byte| all & plain(byte)).then_some((inner, rest))
 }

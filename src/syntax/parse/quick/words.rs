@@ -273,6 +273,31 @@ impl<'t> Words<'t> {
     }
 }
 
+// What a byte is in a word.
+const ENDS: u8 = 1;
+const STRANGE: u8 = 2;
+const DIGIT: u8 = 4;
+const POINT: u8 = 8;
+const LETTER: u8 = 16;
+const SIGN: u8 = 32;
+
+static CLASSES: [u8; 256] = {
+    let mut classes = [STRANGE; 256];
+    let mut byte = 0;
+    while byte < 256 {
+        classes[byte] = match byte as u8 {
+            b' ' | b'\n' | b',' | b'(' | b')' => ENDS,
+            b'0'..=b'9' => DIGIT,
+            b'.' => POINT,
+            b'a'..=b'z' | b'A'..=b'Z' | b'\'' | b'_' | b'-' => LETTER,
+            b'%' | b'=' | b'+' | b'*' | b'/' | 0x80.. => SIGN,
+            _ => STRANGE,
+        };
+        byte += 1;
+    }
+    classes
+};
+
 /// The word that begins there, None where it holds what no plain line has.
 fn word_at(bytes: &[u8], start: usize) -> Option<Word> {
     let rest = bytes.get(start..)?;
@@ -282,21 +307,20 @@ fn word_at(bytes: &[u8], start: usize) -> Option<Word> {
     if matches!(first, b',' | b'(' | b')') || minus {
         return Some(Word { start, end: start + 1, kind: Kind::Mark });
     }
-    let (mut length, mut points, mut name, mut digits) = (0, 0, true, true);
+    let (mut length, mut seen, mut points) = (0, 0, 0);
     for byte in rest {
-        match byte {
-            b' ' | b'\n' | b',' | b'(' | b')' => break,
-            b'0'..=b'9' => {}
-            b'.' => {
-                points += 1;
-                name = false;
+        let class = CLASSES[usize::from(*byte)];
+        if class & (ENDS | STRANGE) != 0 {
+            if class == STRANGE {
+                return None;
             }
-            b'a'..=b'z' | b'A'..=b'Z' | b'\'' | b'_' | b'-' => digits = false,
-            b'%' | b'=' | b'+' | b'*' | b'/' | 0x80.. => (name, digits) = (false, false),
-            _ => return None,
+            break;
         }
+        seen |= class;
+        points += usize::from(class == POINT);
         length += 1;
     }
+    let (name, digits) = (seen & (POINT | SIGN) == 0, seen & (LETTER | SIGN) == 0);
     let last = rest.get(length - 1).copied()?;
     let kind = match first {
         b'a'..=b'z' | b'A'..=b'Z' if name => Kind::Plain,
