@@ -3,6 +3,8 @@
 
 use std::sync::Arc;
 
+use arcstr::ArcStr;
+
 /// Which text a span lies in: an index into [`Sources`].
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Default)]
 pub struct SourceId(pub u32);
@@ -42,7 +44,7 @@ pub struct Source {
     /// As shown in messages: a path as given, `standard input`, or the like.
     pub name: Arc<str>,
     /// The whole text.
-    pub text: Arc<str>,
+    pub text: ArcStr,
 }
 
 /// All texts of one run.
@@ -58,7 +60,7 @@ impl Sources {
     }
 
     /// Adds a text and returns its number.
-    pub fn add(&mut self, name: impl Into<Arc<str>>, text: impl Into<Arc<str>>) -> SourceId {
+    pub fn add(&mut self, name: impl Into<Arc<str>>, text: impl Into<ArcStr>) -> SourceId {
         let id = SourceId(u32::try_from(self.all.len()).unwrap_or(u32::MAX));
         self.all.push(Source { name: name.into(), text: text.into() });
         id

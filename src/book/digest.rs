@@ -3,6 +3,7 @@
 use std::fmt;
 use std::sync::{Arc, OnceLock};
 
+use arcstr::ArcStr;
 use sha2::{Digest as _, Sha256};
 
 /// SHA-256 (FIPS 180-4) over the texts of a book, used ones first, a zero byte after each. It is reckoned when it is first
@@ -17,7 +18,7 @@ struct Reckoned {
 }
 
 enum Of {
-    Texts(Vec<Arc<str>>),
+    Texts(Vec<ArcStr>),
     Part(Digest, String),
 }
 
@@ -29,7 +30,7 @@ impl Default for Of {
 
 impl Digest {
     /// That of these texts.
-    pub fn of(texts: Vec<Arc<str>>) -> Self {
+    pub fn of(texts: Vec<ArcStr>) -> Self {
         Self(Arc::new(Reckoned { of: Of::Texts(texts), said: OnceLock::new() }))
     }
 
@@ -47,7 +48,7 @@ impl Digest {
     }
 }
 
-fn digest(texts: &[Arc<str>]) -> String {
+fn digest(texts: &[ArcStr]) -> String {
     let mut hasher = Sha256::new();
     for text in texts {
         hasher.update(text.as_bytes());

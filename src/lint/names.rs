@@ -184,9 +184,8 @@ impl Gatherer<'_> {
         match &field.body {
             FieldBody::Names(_) => self.list(field),
             FieldBody::Items(items) => self.items(items),
-            FieldBody::Value(value) | FieldBody::LimitLine(_, value) => {
-                walk::names(value, &mut |name| self.shared(name))
-            }
+            FieldBody::Value(value) => walk::names(value, &mut |name| self.shared(name)),
+            FieldBody::LimitLine(line) => walk::names(&line.1, &mut |name| self.shared(name)),
             FieldBody::Range(ends) => {
                 [&ends.0, &ends.1].into_iter().for_each(|end| walk::names(end, &mut |name| self.shared(name)))
             }

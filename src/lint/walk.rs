@@ -37,7 +37,7 @@ pub(crate) fn names<'t>(expr: &'t Expr, found: &mut dyn FnMut(&'t Name)) {
 pub(crate) fn limits(test: &Test) -> impl Iterator<Item = &Expr> {
     let (first, second) = match test {
         Test::Below(x) | Test::Above(x) | Test::AtLeast(x) | Test::AtMost(x) => (Some(x), None),
-        Test::Between(x, y) | Test::Outside(x, y) => (Some(x), Some(y)),
+        Test::Between(ends) | Test::Outside(ends) => (Some(&ends.0), Some(&ends.1)),
         _ => (None, None),
     };
     first.into_iter().chain(second)

@@ -154,9 +154,9 @@ pub enum Test {
     /// `at most x`
     AtMost(Expr),
     /// `between x and y`
-    Between(Expr, Expr),
+    Between(Box<(Expr, Expr)>),
     /// `outside x to y`
-    Outside(Expr, Expr),
+    Outside(Box<(Expr, Expr)>),
     /// `in tolerance`
     InTolerance,
     /// `out of tolerance`
@@ -249,9 +249,9 @@ pub enum Conclusion {
     /// `rules out A, B`
     RulesOut(Vec<Name>, Span),
     /// `suggests A 5 to 1`
-    Suggests(Vec<Name>, Odds, Span),
+    Suggests(Vec<Name>, Box<Odds>, Span),
     /// `speaks against A 3 to 1`
-    SpeaksAgainst(Vec<Name>, Odds, Span),
+    SpeaksAgainst(Vec<Name>, Box<Odds>, Span),
 }
 
 /// A rule's body.
@@ -455,7 +455,7 @@ pub enum FieldBody {
     /// Bands.
     Bands(Vec<Band>),
     /// `limit NAME = value` of a profile.
-    LimitLine(Name, Expr),
+    LimitLine(Box<(Name, Expr)>),
     /// A rule's body.
     Sentence(Sentence),
     /// A line of a circuit.

@@ -349,7 +349,7 @@ impl<'r, 't> Compiler<'r, 't> {
         }
         let (first, second) = match test {
             T::Below(x) | T::Above(x) | T::AtLeast(x) | T::AtMost(x) => (x, None),
-            T::Between(x, y) | T::Outside(x, y) => (x, Some(y)),
+            T::Between(ends) | T::Outside(ends) => (&ends.0, Some(&ends.1)),
             _ => return None,
         };
         self.set_siblings(&[Some(subject), Some(first), second].into_iter().flatten().collect::<Vec<_>>());
@@ -439,6 +439,10 @@ impl<'r, 't> Compiler<'r, 't> {
         self.resolver.allowance.spend(demand.terms.len() / 8, span);
         let slot = Slot { indication, words, demand };
         let place = self.slots.iter().position(|known| *known == slot).unwrap_or_else(|| {
+            // Most conditions have one or two.
+            if self.slots.len() < 2 {
+                self.slots.reserve_exact(1);
+            }
             self.slots.push(slot);
             self.slots.len() - 1
         });

@@ -59,7 +59,8 @@ impl Resolver<'_> {
                 None
             }
         });
-        let (mut shows, mut verify) = (Vec::new(), Vec::new());
+        let count = |word| declaration.fields.iter().filter(|field| field.word == word).count();
+        let (mut shows, mut verify) = (Vec::with_capacity(count(F::Shows)), Vec::with_capacity(count(F::Verify)));
         for field in &declaration.fields {
             match &field.body {
                 FieldBody::Shows(condition, chance) => {

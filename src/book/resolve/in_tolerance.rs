@@ -31,7 +31,7 @@ impl Compiler<'_, '_> {
         self.set_siblings(&[subject]);
         let subject = self.value(subject)?;
         let subject_siblings = self.siblings.clone();
-        let mut lines = Vec::new();
+        let mut lines = Vec::with_capacity(written.len());
         for line in &written {
             if !self.spend(atom.span) {
                 return None;

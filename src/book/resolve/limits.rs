@@ -87,7 +87,7 @@ impl<'t> Resolver<'t> {
         let chosen = self.book.profile.as_ref().map(|name| fold(name));
         let profiles = self.of(D::Profile).into_iter().filter(|p| Some(fold(&p.name.text)) == chosen);
         let lines = profiles.flat_map(|p| &p.fields).filter_map(|field| match &field.body {
-            FieldBody::LimitLine(name, expr) => Some((name.key(), expr)),
+            FieldBody::LimitLine(line) => Some((line.0.key(), &line.1)),
             _ => None,
         });
         lines.collect()
@@ -98,7 +98,8 @@ impl<'t> Resolver<'t> {
         let mut problems = Vec::new();
         for profile in self.of(D::Profile) {
             for field in &profile.fields {
-                let FieldBody::LimitLine(name, expr) = &field.body else { continue };
+                let FieldBody::LimitLine(line) = &field.body else { continue };
+                let (name, expr) = &**line;
                 if let Some(Symbol::Limit(id)) = self.book.symbol(&name.text) {
                     problems.extend(self.other_kind(id, expr));
                 } else {

@@ -124,7 +124,7 @@ impl<'t> Resolver<'t> {
             return;
         };
         let condition = self.condition(&sentence.condition);
-        let mut conclusions = Vec::new();
+        let mut conclusions = Vec::with_capacity(sentence.conclusions.len());
         for conclusion in &sentence.conclusions {
             conclusions.extend(self.conclusion(conclusion));
         }

@@ -100,9 +100,9 @@ fn field(field: &mut Field, see: &mut See<'_>) {
         FieldBody::Unit(unit) => name(unit, Role::Unit, see),
         FieldBody::Accuracy(words) => accuracy(words, see),
         FieldBody::Bands(bands) => bands.iter_mut().for_each(|one| band(one, see)),
-        FieldBody::LimitLine(limit, value) => {
-            name(limit, Role::Name, see);
-            expr(value, see);
+        FieldBody::LimitLine(line) => {
+            name(&mut line.0, Role::Name, see);
+            expr(&mut line.1, see);
         }
         FieldBody::Sentence(sentence) => condition::sentence(sentence, see),
         FieldBody::Circuit(line) => circuit::line(line, see),

@@ -15,7 +15,7 @@ use crate::syntax::words::{
 };
 
 use super::expressions::sum_expr;
-use super::{Built, Rule, Slice, conditions, fields, name, quick, text};
+use super::{Built, Rule, Shared, Slice, conditions, fields, name, quick, text};
 
 /// How much of a rulebook is read.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -35,14 +35,20 @@ const USUAL_DECLARATION: usize = 160;
 
 /// Reads a rulebook. What can be read is in the tree, what can't is in the problems, in the order of the text.
 pub fn parse_book(source: SourceId, text: &str) -> (Tree, Vec<Problem>) {
-    parse_part(source, text, Extent::Whole)
+    parse_part(source, &ArcStr::from(text), Extent::Whole)
 }
 
-/// Reads a rulebook as far as is asked.
-pub fn parse_part(source: SourceId, text: &str, extent: Extent) -> (Tree, Vec<Problem>) {
+/// Reads a rulebook as far as is asked. The tree's words are pieces of `text`.
+pub fn parse_part(source: SourceId, text: &ArcStr, extent: Extent) -> (Tree, Vec<Problem>) {
+    let sharing = text.len() >= WORTH_SHARING;
     let read = |stretch: Range<usize>| {
-        let clean = ArcStr::from(layout::without_comments(text.get(stretch.clone()).unwrap_or("")));
-        let mut reader = Reader { source, base: stretch.start, text: &clean, extent, problems: Vec::new() };
+        let said = text.get(stretch.clone()).unwrap_or("");
+        let clean = layout::without_comments(said);
+        let base = stretch.start;
+        // Where several read, each keeps a text of its own, for counting who holds one text would hold them up.
+        let own = sharing.then(|| ArcStr::from(said));
+        let shared = own.as_ref().map_or(Shared { text, start: 0 }, |own| Shared { text: own, start: base });
+        let mut reader = Reader { source, base, text: &clean, shared, extent, problems: Vec::new() };
         let lines = layout::lines(&clean);
         let declarations = layout::blocks(&lines).iter().filter_map(|block| reader.block(block)).collect();
         (declarations, reader.problems)
@@ -55,7 +61,7 @@ pub fn parse_part(source: SourceId, text: &str, extent: Extent) -> (Tree, Vec<Pr
     };
     // Declarations don't depend on each other, so they are read side by side and kept in order.
     let stretches = layout::stretches(text);
-    if text.len() >= WORTH_SHARING {
+    if sharing {
         let parts: Vec<_> = stretches.collect::<Vec<_>>().into_par_iter().map(read).collect();
         parts.into_iter().for_each(take);
     } else {
@@ -69,8 +75,9 @@ struct Reader<'t> {
     source: SourceId,
     /// Where the stretch begins.
     base: usize,
-    /// Its words.
-    text: &'t ArcStr,
+    /// Its words, comments blanked.
+    text: &'t str,
+    shared: Shared<'t>,
     extent: Extent,
     problems: Vec<Problem>,
 }
@@ -78,7 +85,7 @@ struct Reader<'t> {
 impl<'t> Reader<'t> {
     fn slice(&self, range: &Range<usize>) -> Slice<'t> {
         let text = self.text.get(range.clone()).unwrap_or("");
-        Slice { text, ..Slice::whole(self.source, self.base + range.start, self.text) }
+        Slice { source: self.source, base: self.base + range.start, text, shared: self.shared }
     }
 
     fn span(&self, start: usize, end: usize) -> Span {

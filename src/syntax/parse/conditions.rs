@@ -118,8 +118,8 @@ fn compare<'t>(slice: Slice<'t>, inner: Pair<'t, Rule>) -> Built<Test> {
         sum_expr(slice, parts.need()?)
     };
     Ok(match (rule, side) {
-        (Rule::between, _) => Test::Between(first, second()?),
-        (Rule::outside, _) => Test::Outside(first, second()?),
+        (Rule::between, _) => Test::Between(Box::new((first, second()?))),
+        (Rule::outside, _) => Test::Outside(Box::new((first, second()?))),
         (_, Rule::k_below) => Test::Below(first),
         (_, Rule::k_above) => Test::Above(first),
         (_, Rule::k_at_least) => Test::AtLeast(first),
@@ -190,8 +190,8 @@ fn conclusion<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Built<Conclusion> {
     let faults = named(slice, parts.need()?);
     Ok(match rule {
         Rule::rules_out => Conclusion::RulesOut(faults, span),
-        Rule::suggests => Conclusion::Suggests(faults, odds(slice, parts.need()?)?, span),
-        _ => Conclusion::SpeaksAgainst(faults, odds(slice, parts.need()?)?, span),
+        Rule::suggests => Conclusion::Suggests(faults, Box::new(odds(slice, parts.need()?)?), span),
+        _ => Conclusion::SpeaksAgainst(faults, Box::new(odds(slice, parts.need()?)?), span),
     })
 }
 

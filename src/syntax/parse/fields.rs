@@ -141,7 +141,7 @@ fn limit_line<'t>(mut parts: Parts<'t>, first: Pair<'t, Rule>) -> Built<FieldBod
     let slice = parts.slice;
     let name = name(slice, first);
     parts.next();
-    Ok(FieldBody::LimitLine(name, sum_expr(slice, parts.need()?)?))
+    Ok(FieldBody::LimitLine(Box::new((name, sum_expr(slice, parts.need()?)?))))
 }
 
 pub(super) fn accuracy<'t>(slice: Slice<'t>, pair: Pair<'t, Rule>) -> Built<AccuracyWords> {

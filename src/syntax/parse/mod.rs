@@ -42,19 +42,31 @@ struct Slice<'t> {
     source: SourceId,
     base: usize,
     text: &'t str,
-    /// What the nodes' words are pieces of; the slice lies in it.
-    shared: &'t ArcStr,
+    /// What the nodes' words are pieces of.
+    shared: Shared<'t>,
+}
+
+/// A part of a source that is kept, and where in the source it begins.
+#[derive(Clone, Copy, Debug)]
+struct Shared<'t> {
+    text: &'t ArcStr,
+    start: usize,
 }
 
 impl<'t> Slice<'t> {
     /// All of a text that begins at byte `base` of its source.
-    fn whole(source: SourceId, base: usize, shared: &'t ArcStr) -> Self {
-        Self { source, base, text: shared, shared }
+    fn whole(source: SourceId, base: usize, text: &'t ArcStr) -> Self {
+        Self { source, base, text, shared: Shared { text, start: base } }
     }
 
     /// Words of it as a piece; words from elsewhere are copied.
     fn piece(self, words: &str) -> Piece {
-        self.shared.try_substr_from(words).unwrap_or_else(|| words.into())
+        let place = (words.as_ptr() as usize).wrapping_sub(self.text.as_ptr() as usize);
+        let start = self.base.wrapping_sub(self.shared.start).wrapping_add(place);
+        let end = start.wrapping_add(words.len());
+        // What is kept still has its comments, so a piece of it is taken only where it says the same.
+        let same = self.shared.text.get(start..end) == Some(words);
+        if same { self.shared.text.substr(start..end) } else { words.into() }
     }
 
     /// As a piece, runs of blanks to one, ends trimmed.

@@ -42,7 +42,7 @@ fn atom(atom: &mut Atom, see: &mut See<'_>) {
 fn test(test: &mut Test, see: &mut See<'_>) {
     match test {
         Test::Below(bound) | Test::Above(bound) | Test::AtLeast(bound) | Test::AtMost(bound) => expr(bound, see),
-        Test::Between(low, high) | Test::Outside(low, high) => pair(low, high, see),
+        Test::Between(ends) | Test::Outside(ends) => pair(&mut ends.0, &mut ends.1, see),
         Test::InTolerance | Test::OutOfTolerance | Test::BelowTolerance | Test::AboveTolerance => {}
         Test::Is(word) => super::name(word, Role::Name, see),
     }

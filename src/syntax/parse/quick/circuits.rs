@@ -52,7 +52,12 @@ impl Words<'_> {
             if self.take(",").is_none() && !PROPERTY_WORDS.contains(&self.ahead(0)) {
                 return None;
             }
-            properties.push(self.property()?);
+            let property = self.property()?;
+            // Most have one.
+            if properties.is_empty() {
+                properties.reserve_exact(1);
+            }
+            properties.push(property);
         }
         let span = self.span(0, self.end());
         Some(CircuitLine::Element(Element { kind, name, ends, properties, span }))

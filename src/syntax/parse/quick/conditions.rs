@@ -12,8 +12,12 @@ const AFTER_ATOM: &[&str] = &["", ")", "and", "or", "implies", "rules", "suggest
 impl Words<'_> {
     /// Parts joined by `and` and `or`; `and` binds before `or`.
     pub(super) fn condition(&mut self) -> Option<Condition> {
+        let first = self.part()?;
+        if !matches!(self.ahead(0), "and" | "or") {
+            return Some(first);
+        }
         let mut any: Vec<Condition> = Vec::new();
-        let mut all = vec![self.part()?];
+        let mut all = vec![first];
         loop {
             if self.take("or").is_some() {
                 any.push(join(std::mem::take(&mut all), Condition::All));
@@ -84,12 +88,12 @@ impl Words<'_> {
             "between" => {
                 let low = self.sum()?;
                 self.take("and")?;
-                Test::Between(low, self.sum()?)
+                Test::Between(Box::new((low, self.sum()?)))
             }
             "outside" => {
                 let low = self.sum()?;
                 self.take("to")?;
-                Test::Outside(low, self.sum()?)
+                Test::Outside(Box::new((low, self.sum()?)))
             }
             "at" if self.take("least").is_some() => Test::AtLeast(self.sum()?),
             "at" => {
@@ -117,7 +121,12 @@ impl Words<'_> {
             if !begins && (items.is_empty() || self.take(",").is_none()) {
                 return Some(items);
             }
-            items.push(self.setup_item()?);
+            let item = self.setup_item()?;
+            // Most have one.
+            if items.is_empty() {
+                items.reserve_exact(1);
+            }
+            items.push(item);
         }
     }
 
@@ -179,12 +188,12 @@ impl Words<'_> {
             }
             "suggests" => {
                 let (faults, odds) = self.weighed()?;
-                Conclusion::Suggests(faults, odds, span(self))
+                Conclusion::Suggests(faults, Box::new(odds), span(self))
             }
             "speaks" => {
                 self.take("against")?;
                 let (faults, odds) = self.weighed()?;
-                Conclusion::SpeaksAgainst(faults, odds, span(self))
+                Conclusion::SpeaksAgainst(faults, Box::new(odds), span(self))
             }
             _ => return None,
         })

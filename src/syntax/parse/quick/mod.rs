@@ -61,7 +61,7 @@ pub(super) fn field(slice: Slice<'_>, shape: Shape) -> Option<FieldBody> {
 impl Words<'_> {
     /// `a, without b, s is high`
     fn items(&mut self) -> Option<Vec<SetupItem>> {
-        let mut items = Vec::new();
+        let mut items = Vec::with_capacity(1);
         loop {
             if self.next_is("with") {
                 return None;
@@ -90,7 +90,7 @@ impl Words<'_> {
     fn limit_line(&mut self) -> Option<FieldBody> {
         let name = self.name()?;
         self.take("=")?;
-        Some(FieldBody::LimitLine(name, self.sum()?))
+        Some(FieldBody::LimitLine(Box::new((name, self.sum()?))))
     }
 
     /// `0.5 % + 2 digits of 0.01 V`, or one half of it, or `2 K`.
