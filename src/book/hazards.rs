@@ -1,7 +1,7 @@
 //! Standing hazards: their words and the caution that each carries. The cautions are common practice of workshops;
 //! local codes and licensed practice come first.
 
-use crate::syntax::tree::fold;
+use crate::syntax::tree::is_alike;
 
 use super::model::Hazard;
 
@@ -36,8 +36,7 @@ impl Hazard {
 
     /// The hazard of that word.
     pub fn find(word: &str) -> Option<Hazard> {
-        let word = fold(word);
-        Hazard::ALL.iter().copied().find(|hazard| hazard.word() == word)
+        Hazard::ALL.iter().copied().find(|hazard| is_alike(hazard.word(), word))
     }
 
     /// The caution that is printed in full before the first step that carries the hazard.

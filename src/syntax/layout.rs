@@ -167,7 +167,8 @@ pub(crate) struct Logical {
 
 /// Cuts a declaration to logical lines; `head` is what stands on the first line after word and label.
 pub(crate) fn logical(text: &str, row: &'static DeclarationRow, head: Range<usize>, body: &[Line]) -> Vec<Logical> {
-    let mut all = vec![Logical { field: None, slip: false, whole: head.clone(), body: head }];
+    let mut all = Vec::with_capacity(body.len() + 2);
+    all.push(Logical { field: None, slip: false, whole: head.clone(), body: head });
     if row.head == Head::Label {
         take_label_rest(row, &mut all);
     }

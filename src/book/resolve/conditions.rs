@@ -422,6 +422,11 @@ impl<'r, 't> Compiler<'r, 't> {
     /// The slot of an indication under these setup words. In a comparison of several readings a change that can't
     /// alter this one is not asked of it.
     pub(super) fn slot(&mut self, indication: IndicationId, words: Vec<Term>) -> SlotIx {
+        if words.is_empty() {
+            let declared = self.resolver.book.indication(indication);
+            let (demand, span) = (declared.demand.clone(), declared.span);
+            return self.slot_of(Slot { indication, words, demand }, span);
+        }
         let words = merged(&words, &[]);
         let book = &self.resolver.book;
         let needless = |word: &Term| {
@@ -436,8 +441,12 @@ impl<'r, 't> Compiler<'r, 't> {
         let states: Vec<SettingId> = words.iter().map(|w| w.setting).filter(|s| !is_change(book, *s)).collect();
         self.resolver.together.extend(states.into_iter().map(|state| (state, indication)));
         let demand = self.resolver.demand_of(all);
-        self.resolver.allowance.spend(demand.terms.len() / 8, span);
-        let slot = Slot { indication, words, demand };
+        self.slot_of(Slot { indication, words, demand }, span)
+    }
+
+    /// The place of a slot among those of the condition; the demand of the indication stands at `span`.
+    fn slot_of(&mut self, slot: Slot, span: Span) -> SlotIx {
+        self.resolver.allowance.spend(slot.demand.terms.len() / 8, span);
         let place = self.slots.iter().position(|known| *known == slot).unwrap_or_else(|| {
             // Most conditions have one or two.
             if self.slots.len() < 2 {
