@@ -15,7 +15,7 @@ pub(crate) fn run(data: &[u8]) {
     for declaration in &tree.declarations {
         assert!(text.get(declaration.span.range()).is_some() && text.get(declaration.name.span.range()).is_some());
     }
-    let (without, _) = parse_part(id, text, Extent::WithoutCases);
+    let (without, _) = parse_part(id, &text.into(), Extent::WithoutCases);
     assert!(without.declarations.len() <= tree.declarations.len());
     let line = text.lines().next().unwrap_or("");
     well_placed(&parse_statement(id, 0, line).err().into_iter().collect::<Vec<_>>(), &sources);
