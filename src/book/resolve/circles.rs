@@ -2,19 +2,17 @@
 
 /// A circle among `count` things with these edges, as the places on it in order; none if there is none.
 pub(super) fn find(count: usize, edges: &[Vec<usize>]) -> Option<Vec<usize>> {
-    let mut done = vec![false; count];
-    for start in 0..count {
-        if let Some(circle) = walk(start, edges, &mut done) {
-            return Some(circle);
-        }
-    }
-    None
+    let (mut done, mut on_trail) = (vec![false; count], vec![false; count]);
+    (0..count).find_map(|start| walk(start, edges, &mut done, &mut on_trail))
 }
 
-/// Depth first with a stack of our own: books may chain deeper than the machine's stack.
-fn walk(start: usize, edges: &[Vec<usize>], done: &mut [bool]) -> Option<Vec<usize>> {
+/// Depth first with a stack of our own: books may chain deeper than the machine's stack. Nothing is on the trail before
+/// and, where no circle is found, after.
+fn walk(start: usize, edges: &[Vec<usize>], done: &mut [bool], on_trail: &mut [bool]) -> Option<Vec<usize>> {
+    if done.get(start) == Some(&true) {
+        return None;
+    }
     let mut trail: Vec<(usize, usize)> = vec![(start, 0)];
-    let mut on_trail = vec![false; done.len()];
     if let Some(mark) = on_trail.get_mut(start) {
         *mark = true;
     }
@@ -37,7 +35,7 @@ fn walk(start: usize, edges: &[Vec<usize>], done: &mut [bool]) -> Option<Vec<usi
             Some(_) => {}
             None => {
                 trail.pop();
-                for marks in [(&mut on_trail[..], false), (&mut *done, true)] {
+                for marks in [(&mut *on_trail, false), (&mut *done, true)] {
                     if let Some(mark) = marks.0.get_mut(at) {
                         *mark = marks.1;
                     }

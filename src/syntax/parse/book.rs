@@ -22,7 +22,7 @@ use super::{Built, Rule, Shared, Slice, conditions, fields, name, quick, text};
 pub enum Extent {
     /// All of it.
     Whole,
-    /// All but the lines of its cases: enough to work a job, and a broken example stops nobody.
+    /// All but its cases: enough to work a job, and a broken example stops nobody.
     WithoutCases,
 }
 
@@ -102,12 +102,12 @@ impl<'t> Reader<'t> {
             self.problems.push(unknown_declaration(head));
             return None;
         };
+        if self.extent == Extent::WithoutCases && row.word == DeclarationWord::Case {
+            return None;
+        }
         let before = self.problems.len();
         let (name, after) = self.label(row, block.head.range.start, head.text, length)?;
-        let skipped = self.extent == Extent::WithoutCases && row.word == DeclarationWord::Case;
-        let rest = if skipped { block.head.range.end..block.head.range.end } else { after..block.head.range.end };
-        let body = if skipped { &[][..] } else { block.body };
-        let mut logical = layout::logical(self.text, row, rest, body).into_iter();
+        let mut logical = layout::logical(self.text, row, after..block.head.range.end, block.body).into_iter();
         let first = logical.next();
         if let (Head::Free, Some(first)) = (row.head, &first) {
             self.no_continuation(row, first);
