@@ -114,19 +114,32 @@ pub(crate) struct Line {
 
 /// The lines of a text that say something.
 pub(crate) fn lines(text: &str) -> Vec<Line> {
+    lines_of(text, |_| true)
+}
+
+/// Those of the wanted declarations; asked of each line at the margin.
+pub(crate) fn lines_of(text: &str, wanted: impl Fn(&str) -> bool) -> Vec<Line> {
+    let mut is_wanted = true;
     let bytes = text.as_bytes();
     let mut lines = Vec::with_capacity(bytes.len() / 32);
     let mut start = if text.starts_with('\u{FEFF}') { 3 } else { 0 };
     while start < bytes.len() {
-        let end = find(b'\n', &bytes[start..]).map_or(bytes.len(), |at| start + at);
-        let body = &bytes[start..end];
+        let end = find(b'\n', &bytes[start..]).map_or(bytes.len(), |length| start + length);
+        let at = start;
+        let body = &bytes[at..end];
         let blank = |b: &u8| matches!(b, b' ' | b'\t' | b'\r');
+        start = end + 1;
         let indent = body.iter().take_while(|b| blank(b)).count();
+        if indent == 0 && !body.is_empty() {
+            is_wanted = wanted(text.get(at..end).unwrap_or(""));
+        }
+        if !is_wanted {
+            continue;
+        }
         let tail = body.iter().rev().take_while(|b| blank(b)).count();
         if indent < body.len() {
-            lines.push(Line { margin: indent == 0, range: start + indent..end - tail });
+            lines.push(Line { margin: indent == 0, range: at + indent..end - tail });
         }
-        start = end + 1;
     }
     lines
 }

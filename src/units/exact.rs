@@ -51,6 +51,9 @@ impl Exact {
 
     /// `above` / `below`; `None` if `below` is 0.
     pub fn ratio(above: i64, below: i64) -> Option<Exact> {
+        if below == 1 {
+            return Some(Exact::from_int(above));
+        }
         Exact::from_int(above).checked_div(&Exact::from_int(below))
     }
 

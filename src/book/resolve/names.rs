@@ -22,6 +22,13 @@ pub(super) const ENOUGH_PROBLEMS: usize = 200;
 impl Resolver<'_> {
     pub(super) fn declare_names(&mut self) {
         let all: Vec<&Declaration> = self.declarations.iter().map(|(d, _)| *d).collect();
+        let count = |one, other| all.iter().filter(|d| d.word == one || d.word == other).count();
+        let book = &mut self.book;
+        book.limits.reserve_exact(count(D::Limit, D::Limit));
+        book.settings.reserve_exact(count(D::State, D::Change));
+        book.indications.reserve_exact(count(D::Reading, D::Observation));
+        book.faults.reserve_exact(count(D::Fault, D::Fault));
+        book.rules.reserve_exact(count(D::Rule, D::Rule));
         for declaration in all {
             if matches!(declaration.word, D::Rulebook | D::Rule | D::Circuit | D::Case | D::Profile) {
                 continue;

@@ -11,7 +11,7 @@ use crate::source::{SourceId, Span};
 use crate::syntax::layout::{self, Block, Logical};
 use crate::syntax::tree::{Declaration, Field, FieldBody, Name, Tree};
 use crate::syntax::words::{
-    self, DECLARATIONS, DeclarationRow, DeclarationWord, FieldWord, Head, Lines, declaration_at,
+    self, DECLARATIONS, DeclarationRow, DeclarationWord, FieldWord, Head, Lines, declaration_at, leading_words,
 };
 
 use super::expressions::sum_expr;
@@ -48,8 +48,12 @@ pub fn parse_part(source: SourceId, text: &ArcStr, extent: Extent) -> (Tree, Vec
         // Where several read, each keeps a text of its own, for counting who holds one text would hold them up.
         let own = sharing.then(|| ArcStr::from(said));
         let shared = own.as_ref().map_or(Shared { text, start: 0 }, |own| Shared { text: own, start: base });
-        let mut reader = Reader { source, base, text: &clean, shared, extent, problems: Vec::new() };
-        let lines = layout::lines(&clean);
+        let mut reader = Reader { source, base, text: &clean, shared, problems: Vec::new() };
+        let is_case = |line: &str| leading_words(line, words::declaration_row(DeclarationWord::Case).text).is_some();
+        let lines = match extent {
+            Extent::Whole => layout::lines(&clean),
+            Extent::WithoutCases => layout::lines_of(&clean, |line| !is_case(line)),
+        };
         let declarations = layout::blocks(&lines).iter().filter_map(|block| reader.block(block)).collect();
         (declarations, reader.problems)
     };
@@ -78,7 +82,6 @@ struct Reader<'t> {
     /// Its words, comments blanked.
     text: &'t str,
     shared: Shared<'t>,
-    extent: Extent,
     problems: Vec<Problem>,
 }
 
@@ -102,9 +105,6 @@ impl<'t> Reader<'t> {
             self.problems.push(unknown_declaration(head));
             return None;
         };
-        if self.extent == Extent::WithoutCases && row.word == DeclarationWord::Case {
-            return None;
-        }
         let before = self.problems.len();
         let (name, after) = self.label(row, block.head.range.start, head.text, length)?;
         let mut logical = layout::logical(self.text, row, after..block.head.range.end, block.body).into_iter();
@@ -329,4 +329,31 @@ fn no_name(row: &DeclarationRow, span: Span) -> Problem {
 fn empty_field(field: &words::FieldRow, span: Span) -> Problem {
     Problem::error("syntax/empty-field", span, format!("`{}` says nothing", field.text))
         .help(format!("write for example `{}`", field.example))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const BOOK: &str = "# of a bus\nrulebook \"R\"\nlimit  least   feed = 22.5 V # at rest\ncase a broken one:\n  what is = this\n  # no\n\nfault blown fuse \"It is open\"\n  share 3\ncase:\n";
+
+    #[test]
+    fn without_cases_all_else_is_read_as_ever() {
+        let (whole, problems) = parse_book(SourceId::default(), BOOK);
+        assert!(!problems.is_empty());
+        let (without, problems) = parse_part(SourceId::default(), &BOOK.into(), Extent::WithoutCases);
+        assert_eq!(problems, []);
+        let kept: Vec<_> = whole.declarations.into_iter().filter(|d| d.word != DeclarationWord::Case).collect();
+        assert_eq!(without.declarations, kept);
+        assert_eq!(kept.len(), 3);
+    }
+
+    #[test]
+    fn words_are_pieces_of_the_text_but_for_blanks_that_fold() {
+        let text = ArcStr::from(BOOK);
+        let (tree, _) = parse_part(SourceId::default(), &text, Extent::WithoutCases);
+        let shares = |name: &Name| ArcStr::ptr_eq(name.text.parent(), &text);
+        let names: Vec<(&str, bool)> = tree.declarations.iter().map(|d| (&*d.name.text, shares(&d.name))).collect();
+        assert_eq!(names, [("R", true), ("least feed", false), ("blown fuse", true)]);
+    }
 }

@@ -32,6 +32,7 @@ impl Unit {
     /// Nought for AWG, whose sizes are counted and not measured.
     pub fn width_to_base(&self, width: &Exact) -> Exact {
         match &self.scale {
+            Scale::Straight { factor, .. } if *factor == Exact::one() => width.clone(),
             Scale::Straight { factor, .. } => width * factor,
             Scale::WireGauge => Exact::zero(),
         }
