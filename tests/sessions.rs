@@ -195,3 +195,49 @@ fn of_names_that_the_book_lacks_the_nearest_are_listed_first() {
     assert!(listed.starts_with("cools badly though both fans turn`"), "{err}");
     assert!(err.contains("and others; Tab completes names"), "{err}");
 }
+
+const ROOF: &str = "rulebooks/roof-unit-fans.rulebook";
+const DONE: &str = "rulebooks/jobs/burnt-contact.job";
+
+#[test]
+fn a_job_that_is_done_is_told_so_when_it_is_taken_up_again() {
+    let (out, err, status) = run(&["next", ROOF, DONE], "");
+    assert_eq!((out.trim_end().lines().count(), status), (1, 0), "{out}{err}");
+    assert!(out.starts_with("The job is done: nothing is left to measure."), "{out}");
+    let (out, ..) = run(&["next", "--format", "json", ROOF, DONE], "");
+    assert!(out.contains("\"tests\": []") || out.contains("\"tests\":[]"), "{out}");
+    let folder = tempfile::tempdir().unwrap();
+    let copy = folder.path().join("done.job");
+    std::fs::copy(DONE, &copy).unwrap();
+    let (out, err, _) = run(&["ask", ROOF, "--job", &copy.display().to_string()], "");
+    assert!(out.contains("The job is done: repaired, verified, the complaint gone;"), "{out}{err}");
+    assert!(out.contains("Complained of: ") && !out.contains("Nothing of this is kept"), "{out}");
+}
+
+#[test]
+fn a_job_of_another_book_is_told_so() {
+    let (_, err, _) = run(&["next", "rulebooks/radiator-fans.rulebook", DONE], "");
+    assert!(err.contains("this job was recorded with another book"), "{err}");
+}
+
+#[test]
+fn an_entry_with_its_own_setup_leaves_the_setup_as_it_is_and_says_so() {
+    let (out, ..) =
+        run(&["ask", ROOF], "with battery rested\nsupply at fan connector = 6 V with cooling demanded\nentries\n");
+    assert!(out.contains("this ends `battery rested`, for this entry only"), "{out}");
+    assert!(out.contains("(battery rested) > entries"), "{out}");
+}
+
+#[test]
+fn what_decides_nothing_is_not_said_to_count() {
+    let sentences =
+        "with cooling demanded\nsupply at fan connector = 6 V\nwith battery rested\nsupply at fan connector = 0 V\n";
+    let (out, ..) = run(&["ask", ROOF], sentences);
+    assert!(out.contains("is kept but decides nothing") && !out.contains("both count"), "{out}");
+}
+
+#[test]
+fn a_record_in_a_folder_that_is_not_there_names_the_folder() {
+    let (_, err, status) = run(&["ask", ROOF, "--job", "not-there/bus7.job"], "");
+    assert!(err.contains("its folder is not there") && status == 2, "{err}");
+}

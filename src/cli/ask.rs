@@ -80,6 +80,7 @@ fn open(args: &AskArgs, loaded: &Loaded, book: Book) -> Result<(Session, Exit), 
                 "another program is writing to it; one writer at a time, reading is always possible".to_string()
             }
             OpenProblem::NotARecord(why) => format!("it is no job record: {why}"),
+            OpenProblem::Io(error) if error.kind() == std::io::ErrorKind::NotFound => "its folder is not there".into(),
             OpenProblem::Io(error) => disk::because(&error),
         };
         Failure::said(&format!("`{}` can't be used as a job record: {why}", path.display()))

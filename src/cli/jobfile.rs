@@ -77,16 +77,18 @@ fn complaints_of(record: &Record, source: SourceId, text: &str) -> Vec<Problem> 
 
 /// A record made with another revision of the book.
 fn other_book(book: &Book, header: &Header, source: SourceId) -> Option<Problem> {
-    if header.digest == book.digest.hex() || header.digest.is_empty() {
+    if header.digest.is_empty() || header.digest == book.digest.hex() {
         return None;
     }
     let revision =
         |revision: &Option<String>| revision.clone().map_or("no revision".to_string(), |r| format!("revision {r}"));
-    let message = format!(
-        "this job was recorded with another state of the book ({}; the book now is {})",
-        revision(&header.revision),
-        revision(&book.revision)
-    );
+    let name = |path: &str| Path::new(path).file_name().map(std::ffi::OsStr::to_os_string);
+    let message = if name(&header.book) == name(&book.file) {
+        let (then, now) = (revision(&header.revision), revision(&book.revision));
+        format!("this job was recorded with another state of the book ({then}; the book now is {now})")
+    } else {
+        format!("this job was recorded with another book, `{}`", header.book)
+    };
     Some(
         Problem::warning(OTHER_BOOK, Span::new(source, 0, record::FIRST_LINE.len()), message)
             .help("it is judged with what still fits; lines that no longer fit are named"),

@@ -6,12 +6,12 @@ use clap::Args;
 
 use crate::book::load;
 use crate::job::Job;
-use crate::lint::cases::run_all;
+use crate::lint::cases::run_all_with;
 use crate::output::words::Wording;
 
 use super::out::Failure;
 use super::report::PaperFormat;
-use super::{BookArgs, Disk, Exit, disk, out};
+use super::{BookArgs, Disk, Exit, disk, logs, out};
 
 /// Arguments of `lesson`.
 #[derive(Clone, Debug, Args)]
@@ -35,7 +35,7 @@ fn taught(args: &LessonArgs) -> Result<Exit, Failure> {
     let path = &args.book.book;
     let loaded = load(&Disk::of(path, &args.book.reading), path).map_err(|why| Failure::file(path, &why))?;
     let book = disk::resolve_book(&loaded, args.book.profile.as_deref())?;
-    let cases = run_all(&loaded, book.clone());
+    let cases = run_all_with(&loaded, book.clone(), &logs::beside(path));
     let failed = cases.iter().filter(|case| !case.passed()).count();
     let job = Job::new(&book);
     let leaf = Wording { book: &book, job: &job }.lesson(&cases);

@@ -5,10 +5,11 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use crate::advice::advise;
+use crate::advice::{Advice, advise};
 use crate::job::Job;
 use crate::output::advice_json::json_advice;
 use crate::output::how_sure_json::json_how_sure;
+use crate::output::page::Page;
 use crate::output::words::Wording;
 use crate::reasoning::judge;
 
@@ -60,8 +61,9 @@ fn show(
     skipped: Vec<crate::output::judgement_json::JsonSkipped>,
 ) -> Exit {
     let judgement = judge(book, job);
-    let advice = advise(book, job, &judgement, usize::from(args.count));
     let wording = Wording { book, job };
+    let done = wording.is_job_done(&judgement);
+    let advice = if done { Advice::default() } else { advise(book, job, &judgement, usize::from(args.count)) };
     match args.format {
         Format::Json => {
             let mut json = json_advice(book, job, &judgement, &advice, skipped);
@@ -69,7 +71,10 @@ fn show(
             out::json(&json);
         }
         Format::Text => {
-            let mut page = wording.advice(&advice, &mut Vec::new());
+            let mut page = if done { Page::new() } else { wording.advice(&advice, &mut Vec::new()) };
+            if done {
+                page.line(0, "The job is done: nothing is left to measure. `ruleout report JOB` shows it.");
+            }
             if args.how_sure {
                 page.gap().page(0, &wording.how_sure(&judgement));
             }

@@ -53,7 +53,9 @@ pub(super) fn page(page: &Page) {
 /// Prints a line on standard error.
 pub(super) fn error_line(line: &str) {
     let mut err = std::io::stderr().lock();
-    let _ = writeln!(err, "{}", clean(line));
+    let line = clean(line);
+    let _ =
+        if err.is_terminal() { writeln!(err, "{}", textwrap::fill(&line, width())) } else { writeln!(err, "{line}") };
 }
 
 /// Draws problems on standard error.

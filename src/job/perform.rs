@@ -48,6 +48,7 @@ impl Job {
         let resolved = entry::resolve(book, self, words).map_err(|problem| vec![problem])?;
         let mut setup = self.setup.clone();
         let mut notices = set_up(book, &mut setup, &words.setup)?;
+        notices.iter_mut().for_each(|notice| notice.text.push_str(", for this entry only"));
         notices.extend(resolved.notices);
         let new = Entry {
             indication: resolved.indication,
@@ -60,8 +61,11 @@ impl Job {
             tries: tries(words).map_err(|problem| vec![problem])?,
             recording: resolved.recording,
         };
-        notices.extend(self.beside_earlier(book, &new));
-        notices.extend(idle(book, &new));
+        let idle = idle(book, &new);
+        // What decides nothing doesn't count beside another.
+        let beside = self.beside_earlier(book, &new);
+        notices.extend(beside.filter(|one| idle.is_none() || one.kind != NoticeKind::BothCount));
+        notices.extend(idle);
         self.entries.add(book, new);
         Ok(notices)
     }

@@ -18,6 +18,11 @@ impl Wording<'_> {
         page
     }
 
+    /// Whether something was repaired and nothing is left to be done.
+    pub fn is_job_done(&self, judgement: &Judgement) -> bool {
+        !self.job.repairs.is_empty() && self.open_ends(judgement).is_empty()
+    }
+
     fn unverified(&self, page: &mut Page, judgement: &Judgement) {
         let facts = self.facts();
         for repair in judgement.evidence.repairs.iter().filter(|repair| repair.verified.is_none()) {

@@ -113,16 +113,30 @@ impl Session {
                 page.line(0, "`next` says what to measure, `help` lists the sentences.");
             }
         } else {
-            page.line(
-                0,
-                format!(
-                    "The job goes on: {} so far.",
-                    crate::output::words::counted(self.job.entries.len(), "entry", "entries")
-                ),
-            );
-            page.line(0, self.wording().outcome(&self.judgement));
-            page.page(0, &self.wording().put_back());
+            page.page(0, &self.so_far());
         }
+        page
+    }
+
+    /// Where a job stands that is taken up again.
+    fn so_far(&self) -> Page {
+        let mut page = Page::new();
+        let entries = crate::output::words::counted(self.job.entries.len(), "entry", "entries");
+        let complaints = self.job.complaints.iter().map(|one| self.book.complaint(one.complaint).name.clone());
+        let said = self.job.customer_words.iter().map(|words| format!("\"{words}\""));
+        let complained: Vec<String> = complaints.chain(said).collect();
+        let done = self.wording().is_job_done(&self.judgement);
+        let stands = if done { "The job is done: repaired, verified, the complaint gone" } else { "The job goes on" };
+        page.line(0, format!("{stands}; {entries} so far."));
+        if !complained.is_empty() {
+            page.line(0, format!("Complained of: {}.", complained.join("; ")));
+        }
+        if done {
+            page.line(0, "`report` shows it; what you enter now is judged on from here.");
+        } else {
+            page.line(0, self.wording().outcome(&self.judgement));
+        }
+        page.page(0, &self.wording().put_back());
         page
     }
 
@@ -356,7 +370,7 @@ impl Session {
 
     /// The next tests.
     pub(super) fn advise(&mut self, count: usize) -> Page {
-        if !self.job.repairs.is_empty() && self.wording().open_ends(&self.judgement).is_empty() {
+        if self.wording().is_job_done(&self.judgement) {
             let mut page = Page::new();
             page.line(0, "The job is done: there is nothing left to measure. `report` shows it, `quit` leaves.");
             return page;
@@ -374,6 +388,9 @@ impl Session {
         let open = self.wording().open_ends(&self.judgement);
         if !open.is_empty() {
             page.line(0, "Before you go:").page(1, &open);
+        }
+        if self.keeper.is_none() && !self.job.lines.is_empty() {
+            page.line(0, "Nothing of this is kept: begin with `--job FILE` to keep a job.");
         }
         page
     }

@@ -1,4 +1,4 @@
-//! Margins and logical lines, before any grammar. A declaration starts at the margin; its body is indented. Each
+//! Margins and logical lines, before any grammar. A text is taken in stretches that no declaration crosses. A declaration starts at the margin; its body is indented. Each
 //! logical line is handed to the grammar by itself. Knows the field words of [`super::words`], nothing of what
 //! they mean.
 
@@ -293,6 +293,20 @@ mod tests {
         let text = "a \"x # y\" # é\nb # c\n";
         let clean = without_comments(text);
         assert_eq!((clean.len(), clean.trim_end()), (text.len(), "a \"x # y\"     \nb"));
+    }
+
+    #[test]
+    fn stretches_leave_nothing_out_and_cut_no_declaration() {
+        let body = "reading a\n  unit V\n# note\n\u{c9}clat\n\n".repeat(3_000);
+        let bodies = "  no letter at the margin\n".repeat(3_000);
+        for text in ["", "\n", "state a", &format!("\u{feff}{body}"), &body.replace('\n', "\r\n"), &bodies] {
+            let cut: Vec<Range<usize>> = stretches(text).collect();
+            assert_eq!(cut.iter().map(|range| &text[range.clone()]).collect::<String>(), text);
+            assert!(cut.iter().skip(1).all(|range| text[range.clone()].starts_with("reading a")));
+            let last = cut.len().saturating_sub(1);
+            assert!(cut.iter().take(last).all(|range| range.len() >= STRETCH));
+        }
+        assert!(stretches(&body).count() > 10);
     }
 
     #[test]

@@ -331,18 +331,18 @@ pub fn declaration_row(word: DeclarationWord) -> &'static DeclarationRow {
 
 /// The declaration that a line at the margin begins, and the length of its word.
 pub fn declaration_at(line: &str) -> Option<(&'static DeclarationRow, usize)> {
-    let mut rows = DECLARATIONS.iter().filter(|row| is_begun(line, row.text));
+    let mut rows = DECLARATIONS.iter().filter(|row| may_begin(line, row.text));
     rows.find_map(|row| leading_words(line, row.text).map(|length| (row, length)))
 }
 
 /// The field of `declaration` that a line begins with, and the length of its word.
 pub fn field_at(declaration: &DeclarationRow, line: &str) -> Option<(&'static FieldRow, usize)> {
-    let mut rows = declaration.fields.iter().map(|word| field_row(*word)).filter(|row| is_begun(line, row.text));
+    let mut rows = declaration.fields.iter().map(|word| field_row(*word)).filter(|row| may_begin(line, row.text));
     rows.find_map(|row| length_of_word(row, line).map(|length| (row, length)))
 }
 
 /// Whether a line can begin with words: most can't, by their first letter.
-fn is_begun(line: &str, words: &str) -> bool {
+fn may_begin(line: &str, words: &str) -> bool {
     matches!((line.as_bytes(), words.as_bytes()), ([one, ..], [other, ..]) if one.eq_ignore_ascii_case(other))
 }
 

@@ -168,7 +168,12 @@ fn plant(text: &str) -> Vec<Planted> {
 /// What may come along because a line is gone or a rule copied.
 fn follows(planted: &str, id: &str) -> bool {
     id.starts_with("unused-")
-        || matches!((planted, id), ("missing-how", "lone-part-kind") | ("same-conditions", "repeated-number"))
+        || matches!(
+            (planted, id),
+            ("missing-how", "lone-part-kind")
+                | ("same-conditions", "repeated-number")
+                | ("look-alike-letters", "unknown-name-in-case")
+        )
 }
 
 #[test]

@@ -111,3 +111,15 @@ fn text_of_a_book_is_inert_on_both_pages() {
         assert!(ran.out.contains("&lt;script&gt;") && !ran.out.contains("<script") && !ran.out.contains("<b>"));
     }
 }
+
+#[test]
+fn a_lesson_reads_the_logs_that_its_cases_name() {
+    let folder = Folder::new();
+    folder.write("battery.csv", "time (s),battery voltage\n0,12.6\n1,12.5\n2,12.6\n");
+    let case = "case read from a log:\n  battery voltage from \"battery.csv\"\n  expect blown fuse open\n";
+    folder.write("lamp.rulebook", &format!("{LAMP}\n{case}"));
+    let lesson = folder.run(&["lesson", "lamp.rulebook"]);
+    assert_eq!((lesson.status, lesson.err.as_str()), (0, ""));
+    folder.write("lamp.rulebook", &format!("{LAMP}\n{}", case.replace("battery.csv", "another.csv")));
+    assert_eq!(folder.run(&["lesson", "lamp.rulebook"]).status, 1);
+}

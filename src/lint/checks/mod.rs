@@ -41,6 +41,7 @@ mod tolerance_too_narrow;
 mod tolerance_twice;
 mod unfinished_text;
 mod unknown_allowance;
+mod unknown_name_in_case;
 mod unneeded_allowance;
 mod unsaid_hazard;
 mod untried_setup;
@@ -100,6 +101,7 @@ pub static CHECKS: &[&Check] = &[
     &tolerance_twice::CHECK,
     &unfinished_text::CHECK,
     &unknown_allowance::CHECK,
+    &unknown_name_in_case::CHECK,
     &unneeded_allowance::CHECK,
     &unsaid_hazard::CHECK,
     &untried_setup::CHECK,

@@ -40,7 +40,7 @@ impl Wording<'_> {
         Leaf {
             title: format!("Worksheet: {}", self.book.title),
             purpose: format!(
-                "Take the tests in order, write down what you find, go where the answer sends you. Book digest {}{revision}.",
+                "Take the tests in order, write down what you find, go where the answer sends you. If you find what no box names, measure again; if it stays, this sheet doesn't cover it. Book digest {}{revision}.",
                 self.book.digest.hex().get(..12).unwrap_or("")
             ),
             cautions: self.all_cautions(&tests, &asked_first, &faults),

@@ -335,7 +335,7 @@ fn empty_field(field: &words::FieldRow, span: Span) -> Problem {
 mod tests {
     use super::*;
 
-    const BOOK: &str = "# of a bus\nrulebook \"R\"\nlimit  least   feed = 22.5 V # at rest\ncase a broken one:\n  what is = this\n  # no\n\nfault blown fuse \"It is open\"\n  share 3\ncase:\n";
+    const BOOK: &str = "# of a bus\nrulebook \"R\"\nlimit  least   feed = 22.5 V # at rest\ncase a broken one:\n  what is = this\n  # no\n\nfault blown fuse \"It is open\"\n  share 3\ncase:\ncase a broken one:\ncase no colon\n";
 
     #[test]
     fn without_cases_all_else_is_read_as_ever() {
@@ -346,6 +346,28 @@ mod tests {
         let kept: Vec<_> = whole.declarations.into_iter().filter(|d| d.word != DeclarationWord::Case).collect();
         assert_eq!(without.declarations, kept);
         assert_eq!(kept.len(), 3);
+    }
+
+    /// All that is found in a book after so many bytes of comments, its places counted from the book on.
+    fn found_after(padding: usize) -> (Vec<String>, Vec<String>) {
+        let line = "# the same again\n";
+        let text = ArcStr::from(line.repeat(padding / line.len()) + BOOK);
+        let before = u32::try_from(text.len() - BOOK.len()).unwrap();
+        let (tree, problems) = parse_part(SourceId::default(), &text, Extent::Whole);
+        let place = |span: Span| (span.start - before, span.end - before);
+        let said =
+            |d: &Declaration| format!("{:?} {} {:?} {:?}", d.word, d.name.text, place(d.span), place(d.name.span));
+        let declarations = tree.declarations.iter().map(said).collect();
+        (declarations, problems.iter().map(|p| format!("{} {:?}", p.code, place(p.span()))).collect())
+    }
+
+    #[test]
+    fn a_long_text_is_read_as_a_short_one() {
+        let short = found_after(0);
+        assert_eq!((short.0.len(), short.1.len()), (5, 3), "{short:?}");
+        for padding in [8_150, 8_190, 16_000, WORTH_SHARING, 3 * WORTH_SHARING] {
+            assert_eq!(found_after(padding), short, "{padding}");
+        }
     }
 
     #[test]

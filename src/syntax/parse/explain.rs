@@ -166,7 +166,7 @@ fn words_with_places(text: &str) -> Vec<(usize, &str)> {
     let mut start = 0;
     let mut all = Vec::new();
     for part in text.split_inclusive(char::is_whitespace) {
-        let word = part.trim();
+        let word = part.trim().trim_end_matches([',', ')']);
         if !word.is_empty() {
             all.push((start, word));
         }

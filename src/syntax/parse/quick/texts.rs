@@ -1,16 +1,13 @@
-//! Texts without escapes: half of a book's lines are such.
+//! Texts without escapes: half of a book's lines are such. Any blank may stand around them, for texts are pasted.
 
 use crate::syntax::tree::Text;
 
 use super::Slice;
 
-/// What the grammar takes for a blank.
-const BLANKS: [char; 6] = [' ', '\t', '\n', '\u{b}', '\u{c}', '\r'];
-
 /// One text and nothing else.
 pub(super) fn text(slice: Slice<'_>) -> Option<Text> {
-    let words = slice.text.trim_end_matches(BLANKS);
-    let start = words.len() - words.trim_start_matches(BLANKS).len();
+    let words = slice.text.trim_end();
+    let start = words.len() - words.trim_start().len();
     let (inner, rest) = quoted(words.get(start..)?)?;
     rest.is_empty().then(|| Text { text: slice.piece(inner), span: slice.span(start, words.len()) })
 }
@@ -20,12 +17,12 @@ pub(super) fn texts(slice: Slice<'_>) -> Option<Text> {
     if let Some(text) = text(slice) {
         return Some(text);
     }
-    let words = slice.text.trim_end_matches(BLANKS);
-    let start = words.len() - words.trim_start_matches(BLANKS).len();
+    let words = slice.text.trim_end();
+    let start = words.len() - words.trim_start().len();
     let (first, mut rest) = quoted(words.get(start..)?)?;
     let mut joined = first.to_string();
     while !rest.is_empty() {
-        let (next, after) = quoted(rest.trim_start_matches(BLANKS))?;
+        let (next, after) = quoted(rest.trim_start())?;
         if !joined.is_empty() {
             joined.push(' ');
         }
