@@ -241,3 +241,9 @@ fn a_record_in_a_folder_that_is_not_there_names_the_folder() {
     let (_, err, status) = run(&["ask", ROOF, "--job", "not-there/bus7.job"], "");
     assert!(err.contains("its folder is not there") && status == 2, "{err}");
 }
+
+#[test]
+fn a_word_that_begins_no_sentence_is_told_so() {
+    let (_, err, status) = run(&["ask", LAMP], "verdict\n");
+    assert!(err.contains("`verdict` begins no sentence") && err.contains("`help` lists") && status == 1, "{err}");
+}

@@ -171,6 +171,11 @@ pub(super) fn or_command(line: &str, problem: Problem) -> Problem {
             format!("`{alone}` begins no sentence"),
         )
         .help(format!("{near} `help` lists what can be typed")),
+        _ if alone == line && problem.code == "syntax/unexpected" => {
+            let span = Span::new(Default::default(), 0, alone.len());
+            Problem::error("repl/unknown-command", span, format!("`{alone}` begins no sentence"))
+                .help("`help` lists what can be typed, `entries` what was entered")
+        }
         _ => problem,
     }
 }

@@ -181,6 +181,9 @@ pub(crate) fn misspelt(name: &Name) -> Option<(Span, &str, String)> {
     if let Some((at, word, meant)) = crate::syntax::parse::near_phrase(&name.text) {
         return Some((place(at, word), word, meant));
     }
+    if let Some((at, word, meant)) = crate::syntax::parse::said_otherwise(&name.text) {
+        return Some((place(at, word), word, meant.to_string()));
+    }
     let mut at = 0;
     for word in name.text.split(' ') {
         if let Some(reserved) = crate::syntax::parse::near_reserved(word) {

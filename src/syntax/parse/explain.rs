@@ -88,7 +88,7 @@ fn open_quote(slice: Slice<'_>) -> Option<Problem> {
 
 /// A word up to the place of the error that is nearly a reserved one.
 fn misspelt(slice: Slice<'_>, at: usize) -> Option<Problem> {
-    if let Some(problem) = misspelt_half(slice, at) {
+    if let Some(problem) = misspelt_half(slice, at).or_else(|| other_words(slice, at)) {
         return Some(problem);
     }
     let mut start = 0;
@@ -130,6 +130,21 @@ const HALVES: &[(&str, &str)] = &[
     ("speaks", "against"),
 ];
 
+/// A comparison that is said otherwise, right before the figure that was not expected.
+fn other_words(slice: Slice<'_>, at: usize) -> Option<Problem> {
+    let (start, word, meant) = said_otherwise(slice.text)?;
+    let figure = slice.text.get(start + word.len() + 1..)?;
+    let end = slice.text.len() - figure.trim_start_matches(|c: char| c.is_ascii_digit() || c == '.').len();
+    if !(start..=end).contains(&at) || quoted(slice.text, start) {
+        return None;
+    }
+    let span = slice.span(start, start + word.len());
+    Some(
+        Problem::error("syntax/misspelt-word", span, format!("`{word}` is not a word of the language"))
+            .help(format!("did you mean `{meant}`?")),
+    )
+}
+
 fn misspelt_half(slice: Slice<'_>, at: usize) -> Option<Problem> {
     let (start, word, meant) = near_phrase(slice.text)?;
     if start > at + 1 || quoted(slice.text, start) {
@@ -140,6 +155,28 @@ fn misspelt_half(slice: Slice<'_>, at: usize) -> Option<Problem> {
         Problem::error("syntax/misspelt-word", span, format!("`{word}` is not a word of the language"))
             .help(format!("did you mean `{meant}`?")),
     )
+}
+
+/// Words that say a comparison otherwise than the language does.
+const OTHERWISE: &[(&str, &str)] = &[
+    (" over ", "above"),
+    (" exceeds ", "above"),
+    (" greater than ", "above"),
+    (" more than ", "above"),
+    (" under ", "below"),
+    (" less than ", "below"),
+    (" equals ", "is"),
+];
+
+/// The first of them that stands before a figure: where, as typed, and what the language says.
+pub(crate) fn said_otherwise(text: &str) -> Option<(usize, &str, &'static str)> {
+    let lower = text.to_ascii_lowercase();
+    OTHERWISE.iter().find_map(|(said, meant)| {
+        let at = lower.find(said)?;
+        let figure = lower.get(at + said.len()..)?.starts_with(|c: char| c.is_ascii_digit());
+        let word = text.get(at + 1..at + said.len() - 1)?;
+        figure.then_some((at + 1, word, *meant))
+    })
 }
 
 /// The misspelt half of a reserved word of two words: where it starts, as typed, and the two words that are meant.

@@ -4,7 +4,7 @@ mod book;
 mod circuits;
 mod conditions;
 mod explain;
-pub(crate) use explain::{near_phrase, near_reserved};
+pub(crate) use explain::{near_phrase, near_reserved, said_otherwise};
 mod expressions;
 mod fields;
 mod logs;
