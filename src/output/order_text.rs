@@ -4,9 +4,10 @@
 use std::collections::VecDeque;
 
 use crate::advice::order::MeasuringOrder;
-use crate::advice::planner::{Node, Plan, Step};
+use crate::advice::planner::{Branch, Node, Plan, Step};
 use crate::book::FaultId;
 use crate::job::setup_words;
+use crate::reasoning::cells::Cell;
 
 use super::advice_text::duration;
 use super::page::Page;
@@ -86,10 +87,10 @@ impl Wording<'_> {
                     depth,
                     format!("{}. {}, {setup}, {}", at + 1, self.indication(test.indication), duration(*cost)),
                 );
-                for branch in branches {
-                    let cells = test.answers.get(branch.answer).map_or(&[][..], Vec::as_slice);
-                    page.line(depth + 1, format!("{} ({}):", self.cells(test.indication, cells), about(branch.chance)));
-                    self.node(page, depth + 2, tree, branch.next);
+                for way in ways(plan, &test.answers, branches) {
+                    let when = self.cells(test.indication, &way.cells);
+                    page.line(depth + 1, format!("{when} ({}):", about(way.chance)));
+                    self.node(page, depth + 2, tree, way.next);
                 }
             }
         }
@@ -119,6 +120,37 @@ impl Wording<'_> {
             Step::Stop => self.order_left(order, &node.left),
         }
     }
+}
+
+/// Answers of a test that lead to the same.
+pub(super) struct Way {
+    /// The answers.
+    pub(super) cells: Vec<Cell>,
+    /// Their chance together.
+    pub(super) chance: f64,
+    /// The node that they lead to.
+    pub(super) next: usize,
+}
+
+/// The ways on from a test, its answers in order.
+pub(super) fn ways(plan: &Plan, answers: &[Vec<Cell>], branches: &[Branch]) -> Vec<Way> {
+    let node = |at: usize| plan.tree.nodes.get(at);
+    let ends = |at: usize| node(at).filter(|node| node.step == Step::Stop).map(|node| &node.left);
+    let same = |one: usize, other: usize| one == other || ends(one).is_some() && ends(one) == ends(other);
+    let mut sorted: Vec<&Branch> = branches.iter().collect();
+    sorted.sort_by_key(|branch| branch.answer);
+    let mut ways: Vec<Way> = Vec::new();
+    for branch in sorted {
+        let cells = answers.get(branch.answer).cloned().unwrap_or_default();
+        match ways.iter_mut().find(|way| same(way.next, branch.next)) {
+            Some(way) => {
+                way.cells.extend(cells);
+                way.chance += branch.chance;
+            }
+            None => ways.push(Way { cells, chance: branch.chance, next: branch.next }),
+        }
+    }
+    ways
 }
 
 /// What an order costs and how good it is proved to be.

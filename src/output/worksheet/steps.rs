@@ -5,7 +5,7 @@ use crate::advice::order::MeasuringOrder;
 use crate::advice::planner::{Branch, Node, Plan, Step as PlanStep};
 use crate::book::{FaultId, IndicationId, Setup};
 use crate::output::leaf::{Answer, Block};
-use crate::output::order_text::order_quality;
+use crate::output::order_text::{order_quality, ways};
 use crate::output::words::{Wording, about, counted};
 use crate::reasoning::{Judgement, Verdict};
 
@@ -103,16 +103,13 @@ impl Wording<'_> {
         let test = order.tests.get(*test)?;
         let mut step = self.bare_step(test.indication, &test.setup);
         step.number = chosen.number(node);
-        let mut branches: Vec<&Branch> = branches.iter().collect();
-        branches.sort_by_key(|branch| branch.answer);
-        for branch in branches {
-            let cells = test.answers.get(branch.answer).map_or(&[][..], Vec::as_slice);
-            let to = chosen.number(branch.next);
+        for way in ways(plan, &test.answers, branches) {
+            let to = chosen.number(way.next);
             let then = match to {
                 Some(number) => format!("go to step {number}"),
-                None => self.end_of_path(order, plan, branch.next),
+                None => self.end_of_path(order, plan, way.next),
             };
-            step.answers.push(Answer { when: self.cells(test.indication, cells), then, to });
+            step.answers.push(Answer { when: self.cells(test.indication, &way.cells), then, to });
         }
         Some(Block::Step(step))
     }
