@@ -129,7 +129,7 @@ impl Session {
         let stands = if done { "The job is done: repaired, verified, the complaint gone" } else { "The job goes on" };
         page.line(0, format!("{stands}; {entries} so far."));
         if !complained.is_empty() {
-            page.line(0, format!("Complained of: {}.", complained.join("; ")));
+            page.line(0, format!("Complained of: {}", complained.join("; ")));
         }
         if done {
             page.line(0, "`report` shows it; what you enter now is judged on from here.");
