@@ -71,10 +71,7 @@ fn show(
             out::json(&json);
         }
         Format::Text => {
-            let mut page = if done { Page::new() } else { wording.advice(&advice, &mut Vec::new()) };
-            if done {
-                page.line(0, "The job is done: nothing is left to measure. `ruleout report JOB` shows it.");
-            }
+            let mut page = if done { job_done() } else { wording.advice(&advice, &mut Vec::new()) };
             if args.how_sure {
                 page.gap().page(0, &wording.how_sure(&judgement));
             }
@@ -82,4 +79,10 @@ fn show(
         }
     }
     if judgement.conflicts.is_empty() { Exit::Done } else { Exit::Found }
+}
+
+fn job_done() -> Page {
+    let mut page = Page::new();
+    page.line(0, "The job is done: nothing is left to measure. `ruleout report JOB` shows it.");
+    page
 }

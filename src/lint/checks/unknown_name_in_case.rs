@@ -1,6 +1,6 @@
 //! Names and answers in cases that the book doesn't have.
 
-use crate::book::{Book, Symbol};
+use crate::book::{Book, Symbol, unknown_name};
 use crate::lint::check::{Finding, Findings, check};
 use crate::lint::subject::Subject;
 use crate::problem::did_you_mean;
@@ -102,8 +102,8 @@ impl Names<'_> {
     }
 
     fn add<'n>(&mut self, name: &Name, wanted: &str, known: impl Iterator<Item = &'n str>) {
-        let near = did_you_mean(&name.text, known);
-        let help = near.unwrap_or_else(|| format!("{wanted} of this book is needed here"));
-        self.found.add(Finding::at(name.span, format!("`{}` is not declared as {wanted}", name.text)).help(help));
+        let problem = unknown_name(name, wanted, known);
+        let help = problem.help.clone().unwrap_or_default();
+        self.found.add(Finding::at(problem.span(), problem.message).help(help));
     }
 }

@@ -106,14 +106,8 @@ fn misspelt(slice: Slice<'_>, at: usize) -> Option<Problem> {
         start = next + after;
     }
     let (start, word, near) = found?;
-    Some(
-        Problem::error(
-            "syntax/misspelt-word",
-            slice.span(start, start + word.len()),
-            format!("`{word}` is not a word of the language"),
-        )
-        .help(format!("did you mean `{near}`? (if `{word}` belongs to a name, put the name in backticks)")),
-    )
+    let help = format!("did you mean `{near}`? (if `{word}` belongs to a name, put the name in backticks)");
+    Some(no_word(slice, start, word).help(help))
 }
 
 fn quoted(text: &str, at: usize) -> bool {
@@ -130,6 +124,12 @@ const HALVES: &[(&str, &str)] = &[
     ("speaks", "against"),
 ];
 
+/// A word that the language doesn't have.
+fn no_word(slice: Slice<'_>, start: usize, word: &str) -> Problem {
+    let span = slice.span(start, start + word.len());
+    Problem::error("syntax/misspelt-word", span, format!("`{word}` is not a word of the language"))
+}
+
 /// A comparison that is said otherwise, right before the figure that was not expected.
 fn other_words(slice: Slice<'_>, at: usize) -> Option<Problem> {
     let (start, word, meant) = said_otherwise(slice.text)?;
@@ -138,11 +138,7 @@ fn other_words(slice: Slice<'_>, at: usize) -> Option<Problem> {
     if !(start..=end).contains(&at) || quoted(slice.text, start) {
         return None;
     }
-    let span = slice.span(start, start + word.len());
-    Some(
-        Problem::error("syntax/misspelt-word", span, format!("`{word}` is not a word of the language"))
-            .help(format!("did you mean `{meant}`?")),
-    )
+    Some(no_word(slice, start, word).help(format!("did you mean `{meant}`?")))
 }
 
 fn misspelt_half(slice: Slice<'_>, at: usize) -> Option<Problem> {
@@ -150,11 +146,7 @@ fn misspelt_half(slice: Slice<'_>, at: usize) -> Option<Problem> {
     if start > at + 1 || quoted(slice.text, start) {
         return None;
     }
-    let span = slice.span(start, start + word.len());
-    Some(
-        Problem::error("syntax/misspelt-word", span, format!("`{word}` is not a word of the language"))
-            .help(format!("did you mean `{meant}`?")),
-    )
+    Some(no_word(slice, start, word).help(format!("did you mean `{meant}`?")))
 }
 
 /// Words that say a comparison otherwise than the language does.

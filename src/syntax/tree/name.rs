@@ -2,7 +2,8 @@
 
 use crate::source::Span;
 
-/// Words of a text, which share it rather than copy it.
+/// Words of a text, which share it rather than copy it. `as_str().to_string()` copies them at once; `to_string()` alone goes
+/// by way of a formatter.
 pub type Piece = arcstr::Substr;
 
 /// A name as typed, runs of spaces folded to one, backticks taken off.
