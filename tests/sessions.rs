@@ -247,3 +247,20 @@ fn a_word_that_begins_no_sentence_is_told_so() {
     let (_, err, status) = run(&["ask", LAMP], "verdict\n");
     assert!(err.contains("`verdict` begins no sentence") && err.contains("`help` lists") && status == 1, "{err}");
 }
+
+#[test]
+fn completion_and_hints_know_where_they_stand() {
+    use ruleout::repl::editor::Vocabulary;
+    let disk = ruleout::cli::Disk::of(Path::new(LAMP), &ruleout::cli::ReadingArgs::default());
+    let (book, _) = ruleout::book::load(&disk, Path::new(LAMP)).unwrap().resolve(None);
+    let words = Vocabulary::of(&book);
+    assert_eq!(words.complete("why not Br"), (8, vec!["broken bulb".to_string()]));
+    assert_eq!(words.complete("Lamp lights is d"), (15, vec!["dim".to_string()]));
+    assert_eq!(words.complete("with lamp on, l"), (14, vec!["lamp on".to_string()]));
+    assert_eq!(words.complete("complaint "), (10, vec!["the lamp stays dark".to_string()]));
+    assert_eq!(words.hint("battery voltage = 12.6").as_deref(), Some(" V"));
+    assert_eq!(words.hint("battery v").as_deref(), Some("oltage = "));
+    // Capitals that grow when they are made small: the place must stay inside what was typed.
+    let typed = "with \u{130}\u{130}\u{130}\u{130}, ";
+    assert_eq!(words.complete(typed).0, typed.len());
+}

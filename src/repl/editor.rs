@@ -57,7 +57,7 @@ impl Vocabulary {
             }
         }
         for indication in &book.indications {
-            let key = indication.name.to_lowercase();
+            let key = indication.name.to_ascii_lowercase();
             match (indication.reading(), indication.observation()) {
                 (Some(reading), _) if reading.computed.is_none() => {
                     all.indications.push(format!("{} = ", indication.name));
@@ -77,7 +77,8 @@ impl Vocabulary {
 
     /// Where completion begins in a line and what may stand there.
     pub fn complete(&self, line: &str) -> (usize, Vec<String>) {
-        let lower = line.to_lowercase();
+        // Letter by letter as long as what is typed: places in the one are places in the other.
+        let lower = line.to_ascii_lowercase();
         for (words, list) in self.contexts() {
             if let Some(rest) = lower.strip_prefix(words) {
                 let start = words.len() + last_item(rest, words);
@@ -116,7 +117,8 @@ impl Vocabulary {
             return None;
         }
         if let Some((name, typed)) = line.split_once('=') {
-            let unit = self.units.iter().find(|(key, _)| *key == name.trim().to_lowercase()).map(|(_, unit)| unit)?;
+            let unit =
+                self.units.iter().find(|(key, _)| *key == name.trim().to_ascii_lowercase()).map(|(_, unit)| unit)?;
             let number = typed.trim();
             let bare = !number.is_empty() && number.bytes().all(|b| b.is_ascii_digit() || b == b'.' || b == b'-');
             return bare.then(|| format!(" {unit}"));
@@ -138,7 +140,7 @@ fn last_item(rest: &str, words: &str) -> usize {
 }
 
 fn matching(list: &[String], typed: &str) -> Vec<String> {
-    list.iter().filter(|name| name.to_lowercase().starts_with(typed)).cloned().collect()
+    list.iter().filter(|name| name.to_ascii_lowercase().starts_with(typed)).cloned().collect()
 }
 
 /// What rustyline asks.
